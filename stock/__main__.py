@@ -1,0 +1,7 @@
+"""`python -m stock` is `rick`."""
+
+import sys
+
+from stock.cli import main
+
+sys.exit(main())
