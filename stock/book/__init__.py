@@ -1,0 +1,1 @@
+"""The one file that everything is written in."""
