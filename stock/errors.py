@@ -78,6 +78,13 @@ class Doubtful(StockError):
     code = "doubtful-value"
 
 
+class Misused(StockError):
+    """A command called without what it needs."""
+
+    code = "usage"
+    exit_code = Exit.USAGE
+
+
 class BadLines(StockError):
     """A file of which some lines cannot be read; nothing of it was stored.
 
