@@ -149,29 +149,47 @@ def writing(path: Path, hand: Hand, waiting: Callable[[], None] | None = None) -
         StockError: whatever the verb refuses; nothing is stored then.
         BookTrouble: the book cannot be opened or written.
     """
-    if not path.exists():
+    new = not path.exists()
+    if new:
         opening.make(path, hand.now)
-    with opening.writing(path, waiting) as connection, Session(connection, expire_on_commit=False) as session:
-        book_copy = connection.execute(select(METADATA.tables["book"].c.copy_uid)).scalar_one()
-        entry = Entry(
-            uid=uuid.uuid4().hex,
-            copy_uid=book_copy,
-            at_utc=hand.now.isoformat(timespec="seconds"),
-            verb=hand.verb,
-            typed=hand.typed,
-            note=hand.note,
-        )
-        session.add(entry)
-        session.flush()
-        page = Page(session, entry, hand)
-        yield page
-        page.close()
-        whole = connection.get_transaction()
-        assert whole is not None
-        if hand.dry_run or page.is_empty:
-            whole.rollback()
-        else:
-            whole.commit()
+    stored = False
+    try:
+        with opening.writing(path, waiting) as connection, Session(connection, expire_on_commit=False) as session:
+            page = Page(session, _begin(session, connection, hand), hand)
+            yield page
+            page.close()
+            whole = connection.get_transaction()
+            assert whole is not None
+            if hand.dry_run or page.is_empty:
+                whole.rollback()
+            else:
+                whole.commit()
+                stored = True
+    finally:
+        if new and not stored:
+            _take_away_if_empty(path)
+
+
+def _begin(session: Session, connection: Connection, hand: Hand) -> Entry:
+    entry = Entry(
+        uid=uuid.uuid4().hex,
+        copy_uid=connection.execute(select(METADATA.tables["book"].c.copy_uid)).scalar_one(),
+        at_utc=hand.now.isoformat(timespec="seconds"),
+        verb=hand.verb,
+        typed=hand.typed,
+        note=hand.note,
+    )
+    session.add(entry)
+    session.flush()
+    return entry
+
+
+def _take_away_if_empty(path: Path) -> None:
+    """A refused or tried first entry leaves no book behind, unless somebody else has written in it meanwhile."""
+    with opening.reading(path) as connection:
+        empty = connection.execute(select(METADATA.tables["entry"].c.id).limit(1)).first() is None
+    if empty:
+        path.unlink()
 
 
 def new_piece(page: Page, series: str, **fields: Any) -> Piece:

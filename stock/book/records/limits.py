@@ -49,6 +49,8 @@ class Fact(SQLModel):
     keeps the measures as they were typed, field by field.
     """
 
+    model_config = {"defer_build": True}
+
     id: int | None = Field(default=None, primary_key=True)
     entry_id: int = Field(default=0, foreign_key="entry.id")
     row_no: int = 0

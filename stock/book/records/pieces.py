@@ -2,8 +2,8 @@
 
 from datetime import date
 
-from sqlalchemy import Index, UniqueConstraint, text
-from sqlmodel import Field
+from sqlalchemy import DDL, Index, UniqueConstraint, event
+from sqlmodel import Field, SQLModel
 
 from stock.book.records.limits import (
     ANGLE,
@@ -113,19 +113,20 @@ class Tag(Fact, table=True):
         {},
         None,
         of_piece("tag"),
-        Index(
-            "uq_tag_in_use",
-            "folded",
-            unique=True,
-            sqlite_where=text("until IS NULL"),
-            postgresql_where=text("until IS NULL"),
-        ),
     )
 
     piece_id: int = Field(foreign_key="piece.id")
     text: str
     folded: str
     until: date | None = None
+
+
+# A plain statement, because an index with a dialect's own keyword loads that dialect at every start.
+event.listen(
+    SQLModel.metadata.tables["tag"],
+    "after_create",
+    DDL("CREATE UNIQUE INDEX uq_tag_in_use ON tag (folded) WHERE until IS NULL"),  # type: ignore[no-untyped-call]
+)
 
 
 class Size(Fact, table=True):

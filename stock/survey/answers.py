@@ -1,0 +1,226 @@
+"""Answers as plain dictionaries with fixed names: what `--json`, `--csv` and the reports give out.
+
+The names are a contract with other programs: they carry their unit, and they do not change.
+"""
+
+from typing import Any
+
+from stock.survey.cards import Card, Happening, Kin
+from stock.survey.courses import Dryness
+from stock.survey.duties import Due
+from stock.survey.holdings import Held, ReadyStock
+from stock.survey.likely import Likely
+from stock.survey.pieces import Piece
+
+READY_COLUMNS = (
+    "state",
+    "mark",
+    "tag",
+    "species",
+    "wood",
+    "part",
+    "kind",
+    "width_mm",
+    "thickness_mm",
+    "length_mm",
+    "usable_square_mm",
+    "usable_length_mm",
+    "place",
+    "on",
+    "last_weighed_on",
+    "mass_g",
+    "oven_dry_g",
+    "oven_dry_sd_g",
+    "mc_pct",
+    "mc_low_pct",
+    "mc_high_pct",
+    "emc_pct",
+    "target_pct",
+    "verdict",
+    "why",
+    "basis",
+    "defects",
+)
+
+
+def dry(dryness: Dryness) -> dict[str, Any]:
+    """The object of `rick dry --json`."""
+    piece = dryness.piece
+    return {
+        "mark": piece.mark,
+        "tag": piece.tag or None,
+        "species": piece.wood.scientific,
+        "kind": piece.kind,
+        "on": dryness.on,
+        "last_weighed_on": dryness.last_weighed_on,
+        "mass_g": dryness.mass_g,
+        "oven_dry_g": dryness.oven_dry_g,
+        "oven_dry_sd_g": dryness.oven_dry_sd_g,
+        "basis": dryness.basis,
+        "mc_pct": dryness.mc_pct,
+        "mc_low_pct": dryness.mc_low_pct,
+        "mc_high_pct": dryness.mc_high_pct,
+        "emc_pct": dryness.emc_pct,
+        "target_pct": dryness.target.mc_pct,
+        "verdict": dryness.verdict,
+        "why": dryness.judgement.why,
+        "needs": dryness.judgement.needs or None,
+        "forecast": None,
+    }
+
+
+def held(one: Held) -> dict[str, Any]:
+    """An item of `rick ready --json`: the object of `dry`, with size, place and defects."""
+    piece = one.piece
+    return {
+        **dry(one.dryness),
+        "wood": piece.wood.name,
+        "part": piece.look.part,
+        "width_mm": piece.size.width_mm,
+        "thickness_mm": piece.size.thickness_mm,
+        "length_mm": piece.size.length_mm,
+        "usable_length_mm": one.usable.length.mm if one.usable else None,
+        "usable_square_mm": one.usable.square.mm if one.usable else None,
+        "place": piece.place,
+        "defects": defects(piece),
+    }
+
+
+def defects(piece: Piece) -> list[dict[str, Any]]:
+    """The open defects of a piece."""
+    return [
+        {
+            "kind": d.kind,
+            "end": d.end,
+            "face": d.face,
+            "from_butt_mm": d.from_butt_mm,
+            "length_mm": d.length_mm,
+            "depth_mm": d.depth_mm,
+            "severity": d.severity,
+            "on": d.on_last,
+        }
+        for d in piece.defects
+    ]
+
+
+def ready(stock: ReadyStock) -> dict[str, Any]:
+    """The document of `rick ready --json`."""
+    return {
+        "on": stock.on,
+        "target_pct": stock.target.mc_pct,
+        "ready": [held(one) for one in stock.ready],
+        "nearly": [held(one) for one in stock.nearly],
+    }
+
+
+def ready_rows(stock: ReadyStock) -> list[dict[str, Any]]:
+    """The rows of `rick ready --csv` and of the report: the same numbers, one row a blank."""
+    rows = []
+    for state, some in (("ready", stock.ready), ("nearly", stock.nearly)):
+        for one in some:
+            row = {**held(one), "state": state}
+            row["defects"] = "; ".join(_defect_words(d) for d in row["defects"])
+            rows.append({name: row[name] for name in READY_COLUMNS})
+    return rows
+
+
+def _defect_words(defect: dict[str, Any]) -> str:
+    where = f" {defect['end']}" if defect["end"] else f" face {defect['face']}" if defect["face"] else ""
+    size = f" {defect['length_mm']:g} mm" if defect["length_mm"] is not None else ""
+    return f"{defect['kind']}{where}{size}"
+
+
+def listed(piece: Piece) -> dict[str, Any]:
+    """A row of `rick list`."""
+    return {
+        "mark": piece.mark,
+        "tag": piece.tag or None,
+        "kind": piece.kind,
+        "species": piece.wood.scientific,
+        "wood": piece.wood.name,
+        "sure": piece.wood.sure,
+        "part": piece.look.part,
+        "figure": ", ".join(sorted(piece.look.traits)) if piece.look.traits else None,
+        "width_mm": piece.size.width_mm,
+        "thickness_mm": piece.size.thickness_mm,
+        "length_mm": piece.size.length_mm,
+        "dia_butt_mm": piece.size.dia_butt_mm,
+        "dia_top_mm": piece.size.dia_top_mm,
+        "surface": piece.size.surface,
+        "made_on": piece.made.on_last,
+        "place": piece.place,
+        "gone": piece.gone or None,
+    }
+
+
+def due(one: Due) -> dict[str, Any]:
+    """A row of `rick due`."""
+    return {
+        "mark": one.piece.mark,
+        "tag": one.piece.tag or None,
+        "wood": one.piece.wood.name,
+        "place": one.piece.place,
+        "due_on": one.due_on,
+        "days_late": one.days_late,
+        "why": one.why,
+        "last_weighed_on": one.last_on,
+        "last_mass_g": one.last_g,
+        "expected_low_g": one.expected.low_g if one.expected else None,
+        "expected_high_g": one.expected.high_g if one.expected else None,
+    }
+
+
+def likely(one: Likely) -> dict[str, Any]:
+    """A row of `rick which`."""
+    low, high = one.expected_g or (None, None)
+    return {
+        **listed(one.piece),
+        "distance": one.distance,
+        "fits": list(one.fits),
+        "differs": list(one.differs),
+        "last_mass_g": one.last_g,
+        "expected_low_g": low,
+        "expected_high_g": high,
+    }
+
+
+def card(one: Card) -> dict[str, Any]:
+    """The document of `rick show --json`."""
+    piece = one.piece
+    return {
+        **listed(piece),
+        "role": piece.role,
+        "origin": piece.made.origin or None,
+        "species_said": piece.wood.said or None,
+        "species_by": piece.wood.by_whom or None,
+        "species_evidence": piece.wood.evidence or None,
+        "tree_site": one.site or None,
+        "tree_how": one.how or None,
+        "tree_alive": one.alive,
+        "along_log_mm": one.along_log_mm,
+        "ring_deg": piece.look.ring_deg,
+        "coat": f"{piece.coat.kind}, {piece.coat.where}" if piece.coat else None,
+        "defects": defects(piece),
+        "moisture": dry(one.dryness),
+        "up": [_kin(k) for k in one.up],
+        "down": [_kin(k) for k in one.down],
+        "story": [_happening(h) for h in one.story],
+    }
+
+
+def _kin(kin: Kin) -> dict[str, Any]:
+    return {
+        "mark": kin.mark,
+        "tag": kin.tag or None,
+        "kind": kin.kind,
+        "made_on": kin.made_on,
+        "made_text": kin.made_text,
+        "order_no": kin.order_no,
+        "from_butt_mm": kin.from_butt_mm,
+        "length_mm": kin.length_mm,
+        "gone": kin.gone or None,
+    }
+
+
+def _happening(one: Happening) -> dict[str, Any]:
+    return {"on": one.on, "what": one.what, "mass_g": one.amount_g, "length_mm": one.amount_mm}
