@@ -23,6 +23,7 @@ MOST_BYTES = 64 * 1024 * 1024
 _DELIMITERS = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "bars"}
 _DELIMITER_WORDS = {"comma": ",", "semicolon": ";", "tab": "\t", "\\t": "\t", "bar": "|"}
 _OPTION = {",": ",", ";": '";"', "\t": "tab", "|": '"|"'}
+_UNITS = {"mm", "g", "deg", "pct", "c", "cm3"}
 _FORMULA = re.compile(r"'*[=+\-@\t\r]")
 
 
@@ -228,8 +229,9 @@ def _check_strangers(name: str, columns: Sequence[str], understood: set[str]) ->
         absent = understood.difference(columns)
         if not column or column in understood:
             continue
-        stem, _, unit = column.rpartition("_")
-        other = next((one for one in absent if unit and stem and one.rpartition("_")[0] == stem), None)
+        stem = column.rpartition("_")[0]
+        measures = (one.rpartition("_") for one in absent)
+        other = next((f"{name}_{unit}" for name, _, unit in measures if name == stem and unit in _UNITS), None)
         if other:
             raise _refused(f"{name} has the column {_short(column)}; {other} is read.", "Convert it, and rename it.")
         if near := difflib.get_close_matches(column, absent, 1, 0.8):

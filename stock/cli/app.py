@@ -8,6 +8,7 @@ import typer
 from typer.core import TyperGroup
 
 from stock import __version__
+from stock.cli.verb import Verb
 
 # command -> module of this package that holds a function of that name (`_` for `-`, a final `_` for Python's words)
 RECORD = {
@@ -107,7 +108,7 @@ def command_of(name: str, function: Any, *, dashes_are_words: bool = False) -> A
     `dashes_are_words` the function gets such words, and refuses those that are no measures either.
     """
     app = typer.Typer(add_completion=False, rich_markup_mode=None, pretty_exceptions_enable=False)
-    app.command(name, context_settings=SETTINGS | {"ignore_unknown_options": dashes_are_words})(function)
+    app.command(name, cls=Verb, context_settings=SETTINGS | {"ignore_unknown_options": dashes_are_words})(function)
     return typer.main.get_command(app)
 
 
@@ -124,9 +125,10 @@ def _root(
     """The stock book of salvaged wood: from the fallen tree to four matched staves."""
 
 
-def _build() -> Any:
+def group_of(kind: type[Lazy], function: Any) -> Any:
+    """A group of lazily loaded commands; the docstring of the function is its help."""
     app = typer.Typer(
-        cls=Root,
+        cls=kind,
         add_completion=False,
         rich_markup_mode=None,
         pretty_exceptions_enable=False,
@@ -134,8 +136,8 @@ def _build() -> Any:
         subcommand_metavar="COMMAND ...",
         context_settings=SETTINGS,
     )
-    app.callback()(_root)
+    app.callback()(function)
     return typer.main.get_command(app)
 
 
-ROOT = _build()
+ROOT = group_of(Root, _root)

@@ -161,15 +161,15 @@ def ready(
     Example:  rick ready --species pear            rick ready --target 10% --csv
     """
     here = desk.current()
-    sides, long = here.square(square), here.length(length)
+    least_square_mm, least_length_mm = at_least(square, length)
     wanted = Filter(
         species=species,
         place=place,
         part=part,
         figure=figure,
         text=find,
-        min_square_mm=min(s.value for s in sides) if sides else None,
-        min_length_mm=long.value if long else None,
+        min_square_mm=least_square_mm,
+        min_length_mm=least_length_mm,
     )
     reckoning = Reckoning(here.facts(here.asked_on(on)), target)
     stock = holdings.ready(reckoning, wanted)
@@ -177,6 +177,13 @@ def ready(
         here.out(csv_text(answers.ready_rows(stock), answers.READY_COLUMNS).rstrip("\n"))
         return
     here.tell(answers.ready(stock), lambda: ready_lines(stock))
+
+
+def at_least(square: str, length: str) -> tuple[float | None, float | None]:
+    """The least square and length of a listing, mm, from what was typed."""
+    here = desk.current()
+    sides, long = here.square(square), here.length(length)
+    return (min(side.value for side in sides) if sides else None), (long.value if long else None)
 
 
 def ready_lines(stock: ReadyStock) -> Iterator[str]:

@@ -6,7 +6,7 @@ from typing import Annotated
 import typer
 
 from stock.cli import desk, options
-from stock.cli.ask_dryness import dry_lines
+from stock.cli.ask_dryness import at_least, dry_lines
 from stock.cli.printing import Column, csv_text, harmless, mass_words, screen_width, size_words, table, wrapped
 from stock.dates import short_day
 from stock.errors import StockError
@@ -132,7 +132,7 @@ def list_(
     Example:  rick list --species cherry --kind blank            rick list --place shed --csv
     """
     here = desk.current()
-    sides, long = here.square(square), here.length(length)
+    least_square_mm, least_length_mm = at_least(square, length)
     wanted = Filter(
         species=species,
         place=place,
@@ -140,8 +140,8 @@ def list_(
         part=part,
         figure=figure,
         text=find,
-        min_square_mm=min(s.value for s in sides) if sides else None,
-        min_length_mm=long.value if long else None,
+        min_square_mm=least_square_mm,
+        min_length_mm=least_length_mm,
     )
     reckoning = Reckoning(here.facts(here.asked_on(on)))
     found = list(holdings.listed(reckoning, wanted, gone=gone))

@@ -31,7 +31,7 @@ def species(
 
     Example:  rick species sycamore            rick species "Prunus serotina" --json
 
-    rick species --add pear --property shrinkage_tangential_pct --value 9 --source "measured, 2 squares"
+    rick species --add pear --property shrinkage_radial_pct --value 4 --source me
     """
     here = desk.current()
     if add:

@@ -2,12 +2,12 @@
 
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Annotated, Any, ClassVar
+from typing import Annotated, ClassVar
 
 import typer
 
 from stock.cli import desk, options
-from stock.cli.app import SETTINGS, Lazy
+from stock.cli.app import Lazy, group_of
 from stock.errors import Misused, Unclear
 
 MODULE = "keep_book"
@@ -181,18 +181,4 @@ def _book() -> None:
     """The book itself: where it is, its units and settings, all of it out, a folder of files in."""
 
 
-def _build() -> Any:
-    app = typer.Typer(
-        cls=Book,
-        add_completion=False,
-        rich_markup_mode=None,
-        pretty_exceptions_enable=False,
-        no_args_is_help=True,
-        subcommand_metavar="COMMAND ...",
-        context_settings=SETTINGS,
-    )
-    app.callback()(_book)
-    return typer.main.get_command(app)
-
-
-book = _build()
+book = group_of(Book, _book)

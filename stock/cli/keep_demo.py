@@ -32,7 +32,7 @@ STEPS: tuple[tuple[str, Sequence[str]], ...] = (
     (
         "Job 1: log salvaged wood. A plum blew down; it goes from the tree to marked blanks.",
         (
-            'fell --species "domestic plum" --on 2026-11-02 --how storm --site "behind the wash house" --tag plum',
+            'fell --species "common plum" --on 2026-11-02 --how storm --site "behind the wash house" --tag plum',
             "cut plum --lengths 500mm+420mm --dia 210mm+195mm+190mm --tags P1+P2 --on 2026-11-04",
             "split P1 --tags P1a+P1b --on 2026-11-04",
             "saw P1a --blanks 2 --square 55mm --length 320mm --part heart --rings flat --tags plum-1+plum-2"
@@ -48,16 +48,12 @@ STEPS: tuple[tuple[str, Sequence[str]], ...] = (
         ),
     ),
     (
-        "Job 4: what is ready?",
-        ("ready",),
-    ),
-    (
         "Job 3: four matched staves, 46 mm square and 250 mm long.",
-        ('match --square 46mm --length 250mm --species "sugar maple" --best 2',),
+        ('match --square 46mm --length 250mm --species "black cherry" --best 1',),
     ),
     (
-        "And on paper: a table, a picture and a page to print.",
-        ("report ready --to {folder}/ready --force",),
+        "Job 4: what is ready? On the screen, and on paper: a table, a picture and a page to print.",
+        ("ready", "report ready --to {folder}/ready"),
     ),
 )
 

@@ -160,6 +160,8 @@ def more(act: str) -> str:
     paragraphs = []
     for row in _by_act().get(act, ()):
         text = row.text.format(name="the wood", genus="this", effects="effects", kinds="defects", kg="", lb="")
+        if row.when == "poison":
+            text = f"if {text}"
         basis = row.basis if " " in row.basis else source(row.basis)
         paragraphs.append(f"{text[0].upper()}{text[1:]} {row.more}".rstrip() + f" [{basis.rstrip('.')}]")
     if not paragraphs:

@@ -255,14 +255,17 @@ class Likeness:
         """The table for the search: three times the pair's terms and the waste of both, so that six edges of a set sum
         to three times its cost in thousandths. Plain Python."""
         n, waste, most = len(self.blanks), self._waste, self._band.most
-        table = [[FORBIDDEN] * n for _ in range(n)]
-        for i in range(1, n):
-            before, row, own = slice(0, i), table[i], waste[i]
+        half: list[list[int]] = []
+        for i in range(n):
+            before, own = slice(0, i), waste[i]
             unlike = map(sum, zip(*(term.row(i, before) for term in self._terms.values()), strict=True))
-            for j, (gap, points) in enumerate(zip(self._band.row(i, before), unlike, strict=True)):
-                if gap <= most:
-                    row[j] = table[j][i] = 3 * points + own + waste[j]
-        return table
+            half.append(
+                [
+                    3 * points + own + other if gap <= most else FORBIDDEN
+                    for points, other, gap in zip(unlike, waste[before], self._band.row(i, before), strict=True)
+                ]
+            )
+        return [[*row, FORBIDDEN, *(later[i] for later in half[i + 1 :])] for i, row in enumerate(half)]
 
     def edge(self) -> Edge:
         """The same table, computed by numpy where it is asked for: the same whole numbers."""

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Mapping, Sequence
 from itertools import combinations
-from math import log, sqrt
+from math import dist, log
 from typing import TYPE_CHECKING, Any, Protocol
 
 if TYPE_CHECKING:
@@ -135,41 +135,34 @@ class Gap:
 class Colour:
     """The distance of two colours, CIE76: the length of their difference in L*a*b*.
 
-    Only like surfaces are compared, fresh-planed with fresh-planed; anything else counts as not known.
+    Only like surfaces are compared, fresh-planed with fresh-planed; anything else counts as not known. The channels are
+    rounded once, to what is worth 1/1000 point; the root of a whole number is never half-way between two others, so
+    every way of computing it rounds alike.
     Source: CIE 015, Colorimetry: the 1976 L*a*b* colour difference.
     """
 
     def __init__(self, blanks: Sequence[Blank], w: Weights) -> None:
-        self._scale, self._unknown = 1000 * w.colour, round(1000 * w.colour_unknown)
-        self._labs = [b.lab if b.lab_surface else None for b in blanks]
-        self._surfaces = numbered([b.lab_surface or None for b in blanks])
-        known = [lab for lab in self._labs if lab]
-        spans = [max(channel) - min(channel) for channel in zip(*known, strict=True)]
-        self.most = max(self._unknown, round(self._scale * sqrt(sum(s * s for s in spans))))
+        scale, self._unknown = 1000 * w.colour, round(1000 * w.colour_unknown)
+        seen = [b.lab if b.lab_surface else None for b in blanks]
+        self._labs = [(0, 0, 0) if lab is None else tuple(round(scale * x) for x in lab) for lab in seen]
+        self._surfaces = numbered([b.lab_surface if lab else None for b, lab in zip(blanks, seen, strict=True)])
+        spans = [max(channel) - min(channel) for channel in zip(*self._labs, strict=True)]
+        self.most = max(self._unknown, round(dist(spans, [0] * len(spans))))
 
     def row(self, i: int, part: slice) -> list[int]:
-        here, own, scale, unknown = self._labs[i], self._surfaces[i], self._scale, self._unknown
-        if here is None:
-            return [unknown] * len(self._labs[part])
-        l_, a_, b_ = here
-        return [
-            unknown
-            if lab is None or surface != own
-            else round(scale * sqrt((l_ - lab[0]) ** 2 + (a_ - lab[1]) ** 2 + (b_ - lab[2]) ** 2))
-            for lab, surface in zip(self._labs[part], self._surfaces[part], strict=True)
-        ]
+        here, own, unknown = self._labs[i], self._surfaces[i], self._unknown
+        others = zip(self._labs[part], self._surfaces[part], strict=True)
+        return [round(dist(here, lab)) if surface == own else unknown for lab, surface in others]
 
     def array(self) -> OfPairs:
         import numpy as np
 
-        labs = np.array([lab or (np.nan,) * 3 for lab in self._labs], dtype=float).reshape(-1, 3)
+        labs = np.array(self._labs, dtype=float).reshape(-1, 3)
         surfaces = np.array(self._surfaces, dtype=np.int64)
 
         def of(i: Array, j: Array) -> Array:
             squares = (labs[i, 0] - labs[j, 0]) ** 2 + (labs[i, 1] - labs[j, 1]) ** 2 + (labs[i, 2] - labs[j, 2]) ** 2
-            apart = np.rint(self._scale * np.sqrt(squares))
-            apart = np.where(np.isnan(apart) | (surfaces[i] != surfaces[j]), self._unknown, apart)
-            return apart.astype(np.int64)
+            return np.where(surfaces[i] == surfaces[j], np.rint(np.sqrt(squares)).astype(np.int64), self._unknown)
 
         return of
 
@@ -182,8 +175,14 @@ class Origin:
         points = (w.same_stick, w.same_billet, w.same_log, w.other_log, w.other_tree, w.origin_unknown)
         self._points = [round(1000 * p) for p in points]
         self.most = max(self._points)
+        self._last: tuple[int, slice, list[int]] = (-1, slice(0), [])  # the distance along the log asks again
 
     def row(self, i: int, part: slice) -> list[int]:
+        if self._last[:2] != (i, part):
+            self._last = (i, part, self._row(i, part))
+        return self._last[2]
+
+    def _row(self, i: int, part: slice) -> list[int]:
         stick, billet, log_, tree = (ids[i] for ids in self._ids)
         same_stick, same_billet, same_log, same_tree, other, unknown = self._points
         return [

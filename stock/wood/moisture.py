@@ -115,7 +115,8 @@ def mean_of_sections_pct(sections: Sequence[tuple[float, float]]) -> float:
 def pooled_mc_pct(sections: Sequence[tuple[float, float]]) -> float:
     """The moisture content of all sections weighed as one heap, so that a bigger section counts for more.
 
-    Args, Returns, Raises: as `mean_of_sections_pct`, which is the one the sample-board method takes.
+    Args, Returns, Raises: as `mean_of_sections_pct`, which is the one the sample-board method takes. Source: the same,
+    of the sums of the masses.
     """
     mean_of_sections_pct(sections)  # refuses what cannot be
     return mc_pct(sum(wet_g for wet_g, _ in sections), sum(dry_g for _, dry_g in sections))

@@ -1,0 +1,101 @@
+"""What is said of a moisture section, and of what a meter showed."""
+
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING, Any
+
+from stock.cli import desk
+from stock.cli.printing import harmless, mass_words, moisture, moisture_of
+from stock.dates import day_words
+from stock.survey.courses import Dryness
+from stock.typed import Typed
+from stock.wood.moisture import Z_80, balance_sd_g, section_sd_pct
+from stock.writing import both_masses, write_temp
+
+if TYPE_CHECKING:
+    from stock.yard.metering import Metered
+    from stock.yard.ovening import OvenDone
+
+
+def _section_range(done: "OvenDone", step_g: float | None) -> tuple[float, float] | None:
+    """The 80 % range of the section's own moisture, by its scales alone, percent."""
+    if done.mc_pct is None or done.dry_g is None:
+        return None
+    half = Z_80 * section_sd_pct(done.wet_g, done.dry_g, balance_sd_g(step_g or 0.1))
+    return max(done.mc_pct - half, 0.0), done.mc_pct + half
+
+
+def section_document(done: "OvenDone", dryness: Dryness, step_g: float | None, *, scorched: bool) -> dict[str, Any]:
+    low, high = _section_range(done, step_g) or (None, None)
+    return {
+        "mark": done.mark,
+        "section": done.label,
+        "wet_g": done.wet_g,
+        "dry_g": done.dry_g,
+        "in_oven": done.dry_g is None,
+        "scorched": scorched,
+        "section_mc_pct": done.mc_pct,
+        "section_mc_low_pct": low,
+        "section_mc_high_pct": high,
+        "oven_dry_g": done.oven_dry_g,
+        "oven_dry_sd_g": done.oven_dry_sd_g,
+        "mc_pct": dryness.mc_pct,
+        "mc_low_pct": dryness.mc_low_pct,
+        "mc_high_pct": dryness.mc_high_pct,
+        "verdict": dryness.verdict,
+        "defects": list(done.defects),
+    }
+
+
+def section_lines(
+    done: "OvenDone", dryness: Dryness, step_g: float | None, *, scorched: bool, after: Typed | None
+) -> Iterator[str]:
+    name = f"{done.mark}  section {done.label}"
+    if done.dry_g is None:
+        yield harmless(f"{name}: {both_masses(done.wet_g)} wet, in the oven")
+        yield "Dry it until two weighings some hours apart agree; then:"
+        yield f"rick oven {done.mark} --dry {done.wet_g / 1.5:.1f}g" + (
+            "" if done.label == "1" else f" --label {done.label}"
+        )
+        return
+    if done.mc_pct is None:
+        yield harmless(f"{name}: {done.wet_g:g} g wet, {done.dry_g:g} g dry, scorched: kept, and not used")
+        return
+    low, high = _section_range(done, step_g) or (done.mc_pct, done.mc_pct)
+    water = moisture(done.mc_pct, low, high).replace(" (", " % (")
+    yield harmless(f"{name}: {done.wet_g:g} to {done.dry_g:g} g is {water} of dry mass")
+    if done.oven_dry_g is not None and done.oven_dry_sd_g is not None:
+        half = Z_80 * done.oven_dry_sd_g
+        spread = f"({max(done.oven_dry_g - half, 0):.0f}-{done.oven_dry_g + half:.0f})"
+        yield f"oven-dry mass of {done.mark}: {done.oven_dry_g:.0f} g {spread}, by all that is known"
+    if dryness.piece.gone:
+        yield f"{done.mark} was dried whole: it is no longer on hand"
+        return
+    if dryness.mc_pct is not None and dryness.last_weighed_on is not None:
+        water = moisture_of(dryness).replace(" (", " % (")
+        yield f"moisture of {done.mark} {water} on {day_words(dryness.last_weighed_on)}: {dryness.verdict}"
+    yield from done.defects
+    seal = "Seal the fresh end, then weigh" if after else "Weigh"
+    yield f"{seal}: rick weigh {done.mark} {mass_words(after.value if after else 420.0, 'g')}"
+
+
+def mean_pct(done: Sequence["Metered"]) -> float | None:
+    known = [one.reading_pct for one in done if one.reading_pct is not None]
+    return sum(known) / len(known) if known else None
+
+
+def meter_lines(done: Sequence["Metered"], dryness: Dryness, on: str) -> Iterator[str]:
+    shown = [
+        f"{one.reading_pct:g} %" if one.reading_pct is not None else f"{one.beyond} {one.limit_pct:g} %" for one in done
+    ]
+    wood_c = done[0].wood_c
+    unit = desk.current().unit("temp") or "C"
+    temp = f", wood at {write_temp(wood_c, unit)}" if wood_c is not None else ""
+    yield harmless(f"{done[0].mark}  meter {', '.join(shown)}{temp}{on}")
+    mean = mean_pct(done)
+    if mean is not None and len(done) > 1:
+        yield f"mean {mean:.1f} %, as shown"
+    if dryness.mc_pct is not None and dryness.last_weighed_on is not None:
+        water = moisture_of(dryness).replace(" (", " % (")
+        yield f"its weight said {water} on {day_words(dryness.last_weighed_on)}"
+    else:
+        yield "A meter feels the outer wood; a moisture section tells the whole: rick oven --help"

@@ -1,0 +1,241 @@
+"""move, air, out: where pieces are, the air there, and what left the stock."""
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from stock import measure
+from stock.cli import desk, options
+from stock.cli.lifting import green_kg
+from stock.cli.many import pieces_of
+from stock.cli.place_lines import air_lines, air_next, move_lines, out_document, out_lines
+from stock.cli.printing import harmless
+from stock.cli.telling import tell, way_to_insist, when
+from stock.errors import Misused
+from stock.survey.airs import cover_of
+from stock.survey.courses import Reckoning
+from stock.wood.air import emc_or_edge
+from stock.wood.cautions import for_act
+
+if TYPE_CHECKING:
+    from stock.book.journal import Page
+    from stock.dates import When
+    from stock.yard.moving import Back, Out
+
+HEATED = "heated"
+WAYS_OUT = "used, given, sold, firewood, lost or rotten"
+
+
+def move(
+    pieces: Annotated[
+        list[str] | None, typer.Argument(metavar="[PIECE]...", help="Marks, tags, ranges: 214-253.")
+    ] = None,
+    to: Annotated[str, typer.Option("--to", metavar="PLACE", help='Such as "shed / rack 2"; made if new.')] = "",
+    seen: Annotated[bool, typer.Option("--seen", help="They were only seen there.")] = False,
+    place: Annotated[str, typer.Option("--place", metavar="PLACE", help="Say what a place is like.")] = "",
+    cover: Annotated[str, typer.Option("--cover", help="open, roofed, unheated or heated.")] = "",
+    walk: Annotated[int | None, typer.Option("--walk", metavar="N", help="Its turn on the weighing walk.")] = None,
+    insist: options.Insist = False,
+    on: options.On = "",
+    note: options.Note = "",
+    dry_run: options.DryRun = False,
+    json: options.Json = False,
+) -> None:
+    """Put pieces in a place; or, with --place, say how a place is covered and when its turn comes on the walk.
+
+    Example:  rick move 214-217 220N --to "shop / low"            rick move --place shop --cover heated --walk 1
+    """
+    from stock.yard import moving
+
+    here = desk.current()
+    day = here.day(on)
+    if place:
+        if pieces or to or seen:
+            raise Misused("--place tells of a place; --to moves pieces there.", hint="Give them one after the other.")
+        _keep_place(place, cover, walk, day, note=note, dry_run=dry_run)
+        return
+    if not pieces or not to:
+        raise Misused("move takes pieces and a place.", hint='rick move 214H 215J --to "shed / rack 2"')
+    if cover or walk is not None:
+        raise Misused("--cover and --walk tell of a place.", hint=f'rick move --place "{to}" --cover heated --walk 1')
+    named = pieces_of(pieces)
+    with here.writing("move", note=note, dry_run=dry_run) as page:
+        with way_to_insist():
+            done = moving.move(page, pieces=named, to=to, on=day, seen_only=seen, insist=insist)
+        marks = [one.mark for one in done.pieces]
+        reckoning, ids = here.reckoning(page, marks, max(day.last, here.today))
+        mass_kg = None if seen else _heaviest_kg(page, marks, reckoning, ids, day)
+    to_heat = done.cover == HEATED and not seen and any(not _was_heated(reckoning, one.was) for one in done.pieces)
+    tell(
+        {
+            "place": done.place,
+            "cover": done.cover,
+            "seen_only": done.seen_only,
+            "pieces": [{"mark": one.mark, "tag": one.tag or None, "was": one.was} for one in done.pieces],
+            "new_places": list(done.new_places),
+            "new_air": list(done.new_air),
+        },
+        lambda: move_lines(done, reckoning, ids[0], when(day), to_heat=to_heat),
+        on=day,
+        dry_run=dry_run,
+        warnings=done.warnings,
+        cautions=() if seen else for_act("move", mass_kg=mass_kg, indoors=to_heat),
+        verb="move",
+    )
+
+
+def _keep_place(name: str, cover: str, walk: int | None, day: "When", *, note: str, dry_run: bool) -> None:
+    from stock.yard import moving
+
+    with desk.current().writing("move", note=note, dry_run=dry_run) as page:
+        kept = moving.place(page, name=name, on=day, cover=cover.strip().lower() or None, walk_no=walk)
+    told = [word for word in (kept.cover, f"turn {kept.walk_no}" if kept.walk_no is not None else "") if word]
+    tell(
+        {"place": kept.name, "cover": kept.cover, "walk": kept.walk_no, "new_places": list(kept.new_places)},
+        lambda: [harmless(f"{kept.name}: {', '.join(told) or 'nothing told of it yet'}"), *air_next(kept.name)],
+        on=day,
+        dry_run=dry_run,
+        warnings=kept.warnings,
+        verb="move",
+    )
+
+
+def _was_heated(reckoning: Reckoning, was: str | None) -> bool:
+    place = next((one for one in reckoning.facts.places.values() if one.name == was), None)
+    return place is not None and cover_of(reckoning.facts, place.id) == HEATED
+
+
+def _heaviest_kg(
+    page: "Page", marks: Sequence[str], reckoning: Reckoning, ids: Sequence[int], on: "When"
+) -> float | None:
+    """The heaviest of what is carried: as last weighed, else as its green wood would weigh."""
+    from stock.yard.in_hand import hold_all
+
+    held = hold_all(page, marks, on, "moved", needs="nothing")
+    known = [
+        kg for one, i in zip(held, ids, strict=True) if (kg := _last_kg(reckoning, i) or green_kg(one)) is not None
+    ]
+    return max(known, default=None)
+
+
+def _last_kg(reckoning: Reckoning, piece_id: int) -> float | None:
+    weighings = reckoning.facts.weighings.get(piece_id, ())
+    return weighings[-1].mass_g / 1000 if weighings else None
+
+
+# -- the air of a place -----------------------------------------------------------------------------------------------
+
+
+def air(
+    place: Annotated[str, typer.Argument(metavar="PLACE", help="Its name; made if new.")],
+    temp: Annotated[str, typer.Option("--temp", metavar="TEMP", help="15C or 59F.")] = "",
+    rh: Annotated[str, typer.Option("--rh", metavar="PCT", help="Relative humidity: 65%.")] = "",
+    month: Annotated[int | None, typer.Option("--month", metavar="N", help="1 to 12: what is normal then.")] = None,
+    from_: Annotated[
+        str, typer.Option("--from", metavar="FILE.csv", help="Columns on or month, temp_c, rh_pct; a logger's file.")
+    ] = "",
+    encoding: Annotated[str, typer.Option("--encoding", help="Of the file, if not UTF-8: latin-1, cp1252.")] = "utf-8",
+    delimiter: Annotated[str, typer.Option("--delimiter", help="Between the file's columns, if no comma.")] = ",",
+    dates: Annotated[str, typer.Option("--dates", metavar="ORDER", help="day-first or month-first, in a file.")] = "",
+    insist: options.Insist = False,
+    on: options.On = "",
+    note: options.Note = "",
+    dry_run: options.DryRun = False,
+    json: options.Json = False,
+) -> None:
+    """Record the air of a place: one reading, what is normal in a month, or a file of either.
+
+    Wood settles where its air keeps it; that tells what a place can dry to, and when steady is dry.
+
+    Example:  rick air "shed / rack 2" --temp 15C --rh 65%            rick air shop --from logger.csv
+    """
+    from stock.yard import airing
+
+    here = desk.current()
+    day = here.day(on)
+    if from_:
+        from stock.cli.air_files import air_rows
+
+        if temp or rh or month is not None or on:
+            raise Misused("a file has its own air and dates.", hint="Give --from alone.")
+        rows = air_rows(Path(from_).expanduser(), place, encoding, delimiter, dates, insist=insist)
+    else:
+        temperature, humidity = here.temp(temp), measure.percent(rh) if rh else None
+        if temperature is None or humidity is None:
+            raise Misused(
+                f"{place}: temperature and humidity are wanted.", hint=f'rick air "{place}" --temp 15C --rh 65%'
+            )
+        rows = [airing.AirRow(day, temperature, humidity, month)]
+    logger = bool(from_) and rows[0].month is None
+    with here.writing("air", note=note, dry_run=dry_run) as page, way_to_insist():
+        done = airing.air_many(page, place, rows, logger=logger, insist=insist)
+    emc = [emc_or_edge(row.temp.value, row.rh.value)[0] for row in rows]
+    tell(
+        {
+            "place": done.place,
+            "count": done.count,
+            "month": month,
+            "temp_c": done.temp_c,
+            "rh_pct": done.rh_pct,
+            "emc_pct": done.emc_pct,
+            "emc_low_pct": min(emc),
+            "emc_high_pct": max(emc),
+            "new_places": list(done.new_places),
+        },
+        lambda: air_lines(done, rows, emc, when(day) if not from_ and month is None else ""),
+        on=day,
+        dry_run=dry_run,
+        warnings=done.warnings,
+        verb="air",
+    )
+
+
+# -- out of the stock -------------------------------------------------------------------------------------------------
+
+
+def out(
+    pieces: Annotated[list[str], typer.Argument(metavar="PIECE...", help="Marks, tags, ranges: 214-217.")],
+    as_: Annotated[str, typer.Option("--as", metavar="WAY", help=f"{WAYS_OUT[0].upper()}{WAYS_OUT[1:]}.")] = "",
+    why: Annotated[str, typer.Option("--why", metavar="TEXT", help="The reason: losses are how one learns.")] = "",
+    to: Annotated[str, typer.Option("--to", metavar="NAME", help="Who has it now.")] = "",
+    back: Annotated[bool, typer.Option("--back", help="It is in the stock again.")] = False,
+    insist: options.Insist = False,
+    on: options.On = "",
+    note: options.Note = "",
+    dry_run: options.DryRun = False,
+    json: options.Json = False,
+) -> None:
+    """Take pieces out of the stock, or back into it. Nothing is ever deleted: their story stays.
+
+    Example:  rick out 214H 215J --as used --why "tall vase"            rick out 214H --back
+    """
+    from stock.yard import moving
+    from stock.yard.in_hand import hold_all
+
+    here = desk.current()
+    day, way = here.day(on), as_.strip().lower()
+    if back and (way or to):
+        raise Misused("--back takes pieces in again; --as and --to say how they left.", hint="rick out 214H --back")
+    if not back and not way:
+        raise Misused(f"{' '.join(pieces)}: how did it leave?", hint=f"--as {WAYS_OUT}.")
+    named = list(dict.fromkeys(pieces_of(pieces)))
+    with here.writing("out", note=note, dry_run=dry_run) as page:
+        with way_to_insist():
+            done: list[Out | Back] = [
+                moving.back(page, piece=piece, on=day)
+                if back
+                else moving.out(page, piece=piece, outcome=way, on=day, reason=why, to_whom=to, insist=insist)
+                for piece in named
+            ]
+        held = hold_all(page, [one.mark for one in done], day, "looked at", needs="nothing")
+    tell(
+        {"outcome": None if back else way, "pieces": [out_document(one) for one in done]},
+        lambda: out_lines(done, held, way, to, when(day)),
+        on=day,
+        dry_run=dry_run,
+        warnings=tuple(warning for one in done for warning in one.warnings),
+        cautions=() if back else tuple(c for one in held for c in for_act("out", wood=one.piece.wood.wood, how=way)),
+        verb="out",
+    )

@@ -1,0 +1,1 @@
+"""What one does in the yard: the only place that writes."""

@@ -1,0 +1,102 @@
+"""Choices of the person's own, from a day on: units, the moisture wanted, how dates are written."""
+
+import math
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from stock.book.facts import settings
+from stock.book.journal import Page
+from stock.book.records import Setting
+from stock.dates import When
+from stock.errors import Impossible, StockError, Unclear
+from stock.wood.air import emc_or_edge
+from stock.wood.readiness import named_target
+
+TARGET_PCT = (2.0, 30.0)
+BAND_PCT = (0.5, 10.0)
+_NUMBER = re.compile(r"([0-9]+(?:\.[0-9]+)?) ?%?")
+_ROOM = re.compile(r"room (-?[0-9]+(?:\.[0-9]+)?) ?c?[, ]+([0-9]+(?:\.[0-9]+)?) ?%?", re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True)
+class Settled:
+    """A setting as it is now and was before ("" if it was never set)."""
+
+    name: str
+    value: str
+    was: str
+
+
+def setting(page: Page, *, name: str, value: str, on: When) -> Settled:
+    """Choose something for the whole book.
+
+    Args:
+        page: the page that is being written.
+        name: unit.length, unit.mass, unit.temp, target, band, dates or hemisphere.
+        value: one of its words, or a number.
+        on: from when it holds.
+
+    Returns:
+        The setting, its value as it is kept.
+
+    Raises:
+        Unclear: no such setting, or not one of its values.
+        Impossible: a number out of its range.
+    """
+    if name not in SETTINGS:
+        raise Unclear(f'"{name}" is not a setting.', hint=f"Known: {', '.join(SETTINGS)}.")
+    kept = SETTINGS[name](name, " ".join(value.split()))
+    was = settings(page.connection, on.last).get(name, "")
+    page.put(Setting(name=name, value=kept, on_first=on.first, on_last=on.last, on_text=on.text))
+    return Settled(name, kept, was)
+
+
+def _words(*known: str) -> Callable[[str, str], str]:
+    def read(name: str, value: str) -> str:
+        for word in known:
+            if value.casefold() == word.casefold():
+                return word
+        raise Unclear(f'"{value}" is not a value of {name}.', hint=f"Known: {', '.join(known)}.")
+
+    return read
+
+
+def _percent(name: str, value: str, low: float, high: float) -> str:
+    found = _NUMBER.fullmatch(value)
+    if not found:
+        raise Unclear(f'"{value}" is not a value of {name}.', hint="Write it like 8 or 8 %.")
+    number = float(found[1])
+    if not (math.isfinite(number) and low <= number <= high):
+        raise Impossible(f'a {name} of "{value}" cannot be.', hint=f"It must be {low:g} to {high:g} %.")
+    return found[1]
+
+
+def _target(name: str, value: str) -> str:
+    """A moisture content, a room's air, or the name of a climate."""
+    if room := _ROOM.fullmatch(value):
+        emc_or_edge(float(room[1]), float(room[2]))
+        return f"room {room[1]} {room[2]}"
+    if _NUMBER.fullmatch(value):
+        return _percent(name, value, *TARGET_PCT)
+    try:
+        named_target(value)
+    except StockError:
+        hint = 'Write 8 %, the name of a climate such as "heated house", or "room 21 45" (degrees C, % humidity).'
+        raise Unclear(f'"{value}" is not a value of {name}.', hint=hint) from None
+    return value
+
+
+def _band(name: str, value: str) -> str:
+    return _percent(name, value, *BAND_PCT)
+
+
+SETTINGS: dict[str, Callable[[str, str], str]] = {
+    "unit.length": _words("mm", "cm", "in", "ft"),
+    "unit.mass": _words("g", "kg", "oz", "lb"),
+    "unit.temp": _words("C", "F"),
+    "target": _target,
+    "band": _band,
+    "dates": _words("day-first", "month-first"),
+    "hemisphere": _words("north", "south"),
+}
