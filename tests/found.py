@@ -10,8 +10,8 @@ from said import TODAY
 
 from stock.book import opening
 from stock.book.facts import facts
+from stock.book.naming import Names
 from stock.book.records import METADATA
-from stock.survey.naming import Names
 from stock.survey.pieces import Piece, Pieces
 
 

@@ -13,9 +13,9 @@ from said import day
 from sqlalchemy import select
 
 from stock.book import journal, opening
+from stock.book.naming import Names
 from stock.book.records import METADATA
 from stock.errors import BookTrouble, Exit
-from stock.survey.naming import Names
 from stock.yard.felling import add
 
 ON = day("2026-05-03")

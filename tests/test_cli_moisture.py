@@ -37,16 +37,21 @@ def test_a_section_and_what_follows_from_it(rick):
     assert lines[0].endswith(") of dry mass")
     assert lines[1].startswith("oven-dry mass of 1B: 363 g (3")
     assert lines[2].startswith("moisture of 1B 67 % (")
-    assert lines[3] == "Seal the fresh end, then weigh: rick weigh 1B 605 g"
+    assert lines[3] == "Seal the fresh end, then weigh: rick weigh 1B 605g"
     assert len(lines) <= 6
     assert all(len(line) <= 80 for line in said.lines)
     assert piece(rick.book, "1B").size.length_mm == 300.0
-    assert [(row["role"], row["mass_g"]) for row in rows(rick.book, "weighing")] == [("before", 668.0), ("after", 605.0)]
+    assert [(row["role"], row["mass_g"]) for row in rows(rick.book, "weighing")] == [
+        ("before", 668.0),
+        ("after", 605.0),
+    ]
 
 
 def test_the_caution_comes_once_and_before_the_result(rick):
     said = rick.done("oven", "1B", "--wet", "60.2g", "--dry", "36.0g")
-    assert said.err.startswith("Caution: bare wood, 101-105 C, attended, not a food oven; smoke alarm and water\n  at hand.")
+    assert said.err.startswith(
+        "Caution: bare wood, 101-105 C, attended, not a food oven; smoke alarm and water\n  at hand."
+    )
     assert said.err.count("Caution:") == 1
     assert "More: rick oven --help" in said.err
     assert "Caution" not in rick.done("oven", "1B", "--wet", "60.2g", "--dry", "36.0g", "--json").out
@@ -56,7 +61,10 @@ def test_unknown_and_poisonous_wood_and_wax_are_cautioned(rick):
     rick.done("add", "--kind", "blank", "--square", "51mm", "--length", "330mm")
     rick.done("add", "--kind", "blank", "--square", "51mm", "--length", "330mm", "--species", "common yew")
     assert "heat no wood whose kind is unknown" in rick.done("oven", "2C", "--wet", "60g", "--dry", "40g").err
-    assert "common yew is reported poisonous: do not heat it" in rick.done("oven", "3D", "--wet", "60g", "--dry", "40g").err
+    assert (
+        "common yew is reported poisonous: do not heat it"
+        in rick.done("oven", "3D", "--wet", "60g", "--dry", "40g").err
+    )
     rick.done("seal", "1B", "--coat", "wax", "--all")
     told = " ".join(rick.done("oven", "1B", "--wet", "60g", "--dry", "40g").err.split())
     assert "this piece is coated: wax drips and can burn; cut the slice from bare wood." in told
@@ -80,10 +88,16 @@ def test_t17_a_dry_weight_above_the_wet_one_is_refused(rick):
 
 
 def test_t17_where_a_slice_came_from_and_its_oven_weights_are_kept(rick):
-    said = rick.done("oven", "1B", "--wet", "60.2g", "--oven", "41.2+40.3+40.1g", "--dry", "39.5g", "--position", "20mm",
-                     "--end", "butt", "--label", "A", "--step", "0.1g", "--volume", "80 cm3")  # fmt: skip
+    said = rick.done("oven", "1B", "--wet", "60.2g", "--oven", "41.2+40.3+40.1g", "--dry", "39.5g",
+                     "--position", "20mm", "--end", "butt", "--label", "A", "--step", "0.1g",
+                     "--volume", "80 cm3")  # fmt: skip
     (section,) = rows(rick.book, "section")
-    assert (section["label"], section["end"], section["position_mm"], section["volume_cm3"]) == ("A", "butt", 20.0, 80.0)
+    assert (section["label"], section["end"], section["position_mm"], section["volume_cm3"]) == (
+        "A",
+        "butt",
+        20.0,
+        80.0,
+    )
     assert section["step_g"] == pytest.approx(0.1)
     assert [(row["mass_g"], row["final"]) for row in rows(rick.book, "oven")] == [
         (41.2, 0), (40.3, 0), (40.1, 0), (39.5, 1)]  # fmt: skip
@@ -168,11 +182,18 @@ def test_bad_input_of_the_oven(rick, words, code, told):
     assert rows(rick.book, "section") == rows(rick.book, "oven") == rows(rick.book, "operation") == []
 
 
+def test_a_section_before_the_piece_was_made_may_be_insisted_on(rick):
+    words = ["oven", "1B", "--wet", "60g", "--dry", "36g", "--on", "2025-01-01"]
+    assert "insist on it: --insist" in refused(rick, *words).err
+    assert " is 67 % (" in rick.done(*words, "--insist").out
+    assert rick.done("meter", "1B", "12", "--on", "2025-01-01", "--insist").code == 0
+
+
 # A meter
 
 
 def test_meter_readings_of_one_piece(known):
-    said = known.done("meter", "1B", "18", "17.5%", "--wood-temp", "68F", "--meter", "pins")
+    said = known.done("meter", "1B", "18", "17.5%", "--wood-temp", "68", "F", "--meter", "pins")
     assert said.out.splitlines() == [
         "1B  meter 18 %, 17.5 %, wood at 20 C",
         "mean 17.8 %, as shown",
@@ -193,7 +214,11 @@ def test_meter_readings_of_one_piece(known):
 def test_beyond_its_range_a_meter_gives_no_number(known, words, beyond):
     said = known.done("meter", "1B", *(word.strip() for word in words))
     (row,) = rows(known.book, "meter_reading")
-    assert (row["reading_pct"], row["beyond"], row["limit_pct"]) == (None, beyond, {"above": 30.0, "below": 6.0}[beyond])
+    assert (row["reading_pct"], row["beyond"], row["limit_pct"]) == (
+        None,
+        beyond,
+        {"above": 30.0, "below": 6.0}[beyond],
+    )
     assert f"meter {beyond} {row['limit_pct']:g} %" in said.out
     assert known.done("meter", "1B", *(word.strip() for word in words), "--json").json["mean_pct"] is None
 

@@ -68,7 +68,7 @@ def test_a_place_is_told_of(rick):
 
 def test_where_the_air_was_never_told_it_is_asked_for(rick):
     assert rick.done("move", "2C", "--to", "barn").out.splitlines()[-1] == (
-        'Its air tells how dry wood gets there: rick air "barn" --temp 15C --rh 65%'
+        "Its air tells how dry wood gets there: rick air barn --temp 15C --rh 65%"
     )
 
 
@@ -87,6 +87,12 @@ def test_a_move_as_json_and_as_a_dry_run(rick):
     assert rick.entries() == before
 
 
+def test_a_move_before_the_piece_was_made_may_be_insisted_on(rick):
+    assert "insist on it: --insist" in refused(rick, "move", "2C", "--to", "shop", "--on", "2025-01-01").err
+    assert rick.done("move", "2C", "--to", "shop", "--on", "2025-01-01", "--insist").code == 0
+    assert rick.done("out", "3D", "--as", "lost", "--on", "2025-01-01", "--insist").code == 0
+
+
 @pytest.mark.parametrize(
     ("words", "code", "told"),
     [
@@ -100,7 +106,7 @@ def test_a_move_as_json_and_as_a_dry_run(rick):
         (["2C", "--to", "shed / "], 3, '"shed / " is not the name of a place'),
         (["2C", "--to", "shop", "--on", "2027-01-01"], 3, "has not come yet"),
         (["--place", "shop", "--cover", "warm"], 3, '"warm"'),
-        (["--place", "shop", "--walk", "-1"], 3, "-1"),
+        (["--place", "shop", "--walk", "-1"], 3, '--walk "-1" is not a whole number'),
     ],
 )
 def test_bad_input_of_move(rick, words, code, told):
@@ -146,14 +152,17 @@ def file(tmp_path):
 def test_twelve_months_from_a_file(rick, file):
     lines = "".join(f"{month},{5 + month},{80 - month}\n" for month in range(1, 13))
     said = rick.done("air", "shed", "--from", file(f"month,temp_c,rh_pct\n{lines}"))
-    assert said.out.splitlines()[0].startswith("shed: 12 months, in which wood would settle at 12 to 16 %")
+    assert said.out.splitlines()[0].startswith("shed: 12 months, in which wood would settle at 13 to 16 %")
     assert [row["month"] for row in rows(rick.book, "air")[1:]] == list(range(1, 13))
 
 
 def test_a_loggers_file_with_times_of_day(rick, file):
-    text = "On,Temp C,RH pct,Battery\n2026-05-01 06:00,12.5,71,ok\n2026-05-01T18:00:00,19.25,\"55,5\",ok\n2026-05-02,14,60,\n"
-    said = rick.done("air", "shed", "--from", file(text))
-    found = [(str(row["on_last"]), row["at_time"], row["temp_c"], row["rh_pct"], row["source"]) for row in rows(rick.book, "air")[1:]]
+    lines = ["On,Temp C,RH pct,Battery", "2026-05-01 06:00,12.5,71,ok", '2026-05-01T18:00:00,19.25,"55,5",ok']
+    said = rick.done("air", "shed", "--from", file("\n".join([*lines, "2026-05-02,14,60,"])))
+    found = [
+        (str(row["on_last"]), row["at_time"], row["temp_c"], row["rh_pct"], row["source"])
+        for row in rows(rick.book, "air")[1:]
+    ]
     assert found == [
         ("2026-05-01", "06:00", 12.5, 71.0, "logger"),
         ("2026-05-01", "18:00", 19.25, 55.5, "logger"),
@@ -213,6 +222,7 @@ def test_an_air_file_with_a_byte_order_mark_is_read(rick, file):
         (["--temp", "15C", "--rh", "0.45"], 3, '"0.45"'),
         (["--temp", "59C", "--rh", "45%"], 3, '"59C"'),
         (["--temp", "15C", "--rh", "65%", "--month", "13"], 3, "no month 13"),
+        (["--temp", "15C", "--rh", "65%", "--month", "May"], 3, 'shed: --month "May" is not a whole number'),
         (["--temp", "15C", "--rh", "65%", "--on", "2027-01-01"], 3, "has not come yet"),
         (["--from", "nowhere.csv"], 3, "there is no file nowhere.csv"),
         (["--from", "nowhere.csv", "--temp", "15C"], 2, "a file has its own air and dates"),

@@ -32,6 +32,19 @@ def weighings(rick: Rick) -> list[tuple]:
     return [(row["mass_g"], row["on_text"]) for row in rows(rick.book, "weighing") if row["role"] == "none"]
 
 
+MINE = ("weigh", "oven", "meter", "scales", "defect", "figure", "move", "air", "out")
+
+
+@pytest.mark.parametrize("command", MINE)
+def test_the_help_ends_with_worked_examples_and_fits_a_terminal(rick, command):
+    lines = rick.done(command, "--help").out.rstrip().splitlines()
+    at = lines.index("Examples:")
+    assert 2 <= len(lines) - at <= 4
+    assert all(line.startswith(f"  rick {command} ") for line in lines[at + 1 :])
+    assert all(len(line) <= 80 for line in lines)
+    assert {"--on", "--note", "--dry-run", "--json"} <= {word for line in lines for word in line.split()}
+
+
 # One weighing
 
 
@@ -304,6 +317,12 @@ def test_bad_input_is_refused_in_one_sentence(rick, blank, words, code, typed):
     said = refused(rick, "weigh", "1B", *words)
     assert said.code == code
     assert typed in said.err.splitlines()[0]
+
+
+def test_t13_a_date_before_the_piece_was_made_may_be_insisted_on(rick, blank):
+    said = refused(rick, "weigh", "1B", "470g", "--on", "2025-06-01")
+    assert said.err.splitlines()[1:] == ["  Mend the date that is wrong, or insist on it: --insist."]
+    assert rick.done("weigh", "1B", "470g", "--on", "2025-06-01", "--insist", "--json").json[0]["on"] == "2025-06-01"
 
 
 @pytest.mark.parametrize(

@@ -8,8 +8,8 @@ import pytest
 
 from stock.book import opening
 from stock.book.facts import facts
+from stock.book.naming import Names
 from stock.survey.courses import Reckoning
-from stock.survey.naming import Names
 from stock.yard.coating import seal
 from stock.yard.cutting import cut
 from stock.yard.felling import add, fell

@@ -25,7 +25,7 @@ RULES: dict[str, tuple[set[str], set[str], set[str]]] = {
         {"sqlmodel", "sqlalchemy"},
         {"platformdirs", "sqlmodel", "sqlalchemy"},
     ),
-    "survey": ({"errors", "marks", "typed", "dates", "book", "wood", "survey"}, {"sqlalchemy"}, set()),
+    "survey": ({"errors", "marks", "typed", "dates", "book", "wood", "survey"}, set(), set()),
     "yard": ({"errors", "marks", "typed", "dates", "book", "wood", "survey", "yard"}, {"sqlalchemy"}, set()),
     "reports": (
         {"errors", "marks", "dates", "writing", "book", "wood", "survey", "reports"},

@@ -4,8 +4,8 @@ import pytest
 from found import defects
 from said import day, mm
 
+from stock.book.naming import Names
 from stock.book.records import Defect
-from stock.survey.naming import Names
 from stock.yard.cutting import cut
 from stock.yard.felling import add
 

@@ -6,9 +6,9 @@ import pytest
 from found import piece, rows
 from said import day, g, mm, raw
 
+from stock.book.naming import Names
 from stock.book.records import Change, Defect, Series
 from stock.errors import Impossible, NotNow, Unclear
-from stock.survey.naming import Names
 from stock.yard.cutting import Cut, cut
 from stock.yard.felling import add, fell
 from stock.yard.lengthways import BlankPlan, saw, split

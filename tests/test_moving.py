@@ -7,10 +7,10 @@ from said import day, g, mm, raw
 
 from stock.book import opening
 from stock.book.facts import facts
+from stock.book.naming import Names
 from stock.book.records import METADATA, SetMember, StaveSet
 from stock.errors import Doubtful, Impossible, NotNow, Unclear, Unknown
 from stock.survey.airs import air_of, cover_of
-from stock.survey.naming import Names
 from stock.survey.pieces import Piece, Pieces
 from stock.typed import Typed
 from stock.yard.airing import AirRow, air, air_many

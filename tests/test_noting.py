@@ -5,9 +5,9 @@ from said import day, mm, raw
 
 from stock.book import opening
 from stock.book.facts import facts
+from stock.book.naming import Names
 from stock.book.records import METADATA, SetMember, StaveSet
 from stock.errors import Doubtful, Impossible, NotNow, Unclear
-from stock.survey.naming import Names
 from stock.survey.pieces import Piece, Pieces
 from stock.typed import Typed
 from stock.yard.cutting import cut

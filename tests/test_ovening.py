@@ -7,9 +7,9 @@ from said import day, g, mm, raw
 
 from stock.book import opening
 from stock.book.facts import facts
+from stock.book.naming import Names
 from stock.book.records import METADATA
 from stock.errors import Ambiguous, Doubtful, Impossible, NotNow, Unclear
-from stock.survey.naming import Names
 from stock.survey.pieces import Piece, Pieces
 from stock.typed import Typed
 from stock.yard.coating import seal

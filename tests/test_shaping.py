@@ -6,10 +6,10 @@ from said import TODAY, day, g, mm, raw
 
 from stock.book import opening
 from stock.book.facts import facts
+from stock.book.naming import Names
 from stock.book.records import Defect, Departure, Oven, Scales, Section, Weighing
 from stock.errors import Doubtful, Impossible, NotNow, Unclear, Unknown
 from stock.survey.courses import Reckoning
-from stock.survey.naming import Names
 from stock.yard.cutting import cut
 from stock.yard.felling import add, fell
 from stock.yard.shaping import plane, trim

@@ -20,6 +20,7 @@ from stock.book.kinds import (
     MemberFact,
     MeterFact,
     MoveFact,
+    NoteFact,
     OperationFact,
     OpinionFact,
     OvenFact,
@@ -35,6 +36,7 @@ from stock.book.kinds import (
     TreeFact,
     WeighingFact,
 )
+from stock.book.notes import notes
 from stock.book.records import METADATA
 
 N = TypeVar("N", bound=NamedTuple)
@@ -78,6 +80,7 @@ class Facts:
     defects: ByPiece[DefectFact] = field(default_factory=dict)
     departures: ByPiece[DepartureFact] = field(default_factory=dict)
     members: ByPiece[MemberFact] = field(default_factory=dict)
+    notes: ByPiece[NoteFact] = field(default_factory=dict)
     ovens: Mapping[int, Sequence[OvenFact]] = field(default_factory=dict)
     places: Mapping[int, PlaceFact] = field(default_factory=dict)
     air: Mapping[int, Sequence[AirFact]] = field(default_factory=dict)
@@ -88,7 +91,9 @@ class Facts:
     settings: Mapping[str, str] = field(default_factory=dict)
 
 
-def facts(connection: Connection, on: date, lineages_of: Iterable[int] | None = None) -> Facts:
+def facts(
+    connection: Connection, on: date, lineages_of: Iterable[int] | None = None, *, with_notes: bool = False
+) -> Facts:
     """All facts known on a day.
 
     Args:
@@ -96,6 +101,7 @@ def facts(connection: Connection, on: date, lineages_of: Iterable[int] | None = 
         on: the day.
         lineages_of: ids of pieces; only their whole families (up to the root, down to every child) are read. None
             reads the whole book.
+        with_notes: whether the notes are read too.
 
     Returns:
         The facts; a number of queries that does not grow with the book.
@@ -115,6 +121,7 @@ def facts(connection: Connection, on: date, lineages_of: Iterable[int] | None = 
         on=on,
         pieces=pieces,
         children=children,
+        notes=notes(connection, on, ids) if with_notes else {},
         ovens=_by(ovens, "section_id"),
         places={p.id: p for p in _rows(connection, PlaceFact, "place", None)},
         air=_by(_air(connection, on), "place_id"),

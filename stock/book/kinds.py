@@ -244,3 +244,9 @@ class OwnFigureFact(NamedTuple):
     value: float
     unit: str
     source: str
+
+
+class NoteFact(NamedTuple):
+    piece_id: int
+    on_last: date
+    text: str

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from contextlib import contextmanager
 
-from stock.errors import StockError
+from stock.errors import StockError, Unclear
 
 
 @contextmanager
@@ -20,3 +20,21 @@ def on_one_line(trouble: StockError) -> str:
     message = trouble.message
     stop = "" if message.endswith((".", "?", "!", ":")) else "."
     return " ".join(f"{message}{stop} {trouble.hint}".split())
+
+
+def whole(what: str, text: str) -> int | None:
+    """A whole number from 0 up that an option was given; None if it was not given.
+
+    Args:
+        what: the option, for the refusal.
+        text: as typed.
+
+    Raises:
+        Unclear: anything else.
+    """
+    plain = text.strip()
+    if not plain:
+        return None
+    if not (plain.isascii() and plain.isdigit() and len(plain) < 10):
+        raise Unclear(f'{what} "{text}" is not a whole number.', hint="Count from 1: 1, 2, 3.")
+    return int(plain)

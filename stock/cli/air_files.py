@@ -5,13 +5,13 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from stock.book import csvfiles
+from stock.book.naming import fold
 from stock.cli import desk
 from stock.cli.about import on_one_line
 from stock.cli.weight_files import order_of
 from stock.dates import When
 from stock.errors import BadLines, StockError, Unclear
-from stock.survey.naming import fold
-from stock.yard.airing import HOT_C, AirRow
+from stock.yard.airing import FRACTION_PCT, HOT_C, AirRow
 from stock.yard.cells import HUMIDITY, MONTH, TEMP, Cells, Reading
 
 NEEDED = ("temp_c", "rh_pct")
@@ -21,15 +21,14 @@ _WITH_TIME = re.compile(
 )
 
 
-def air_rows(path: Path, place: str, encoding: str, delimiter: str, order: str, *, insist: bool) -> list[AirRow]:
+def air_rows(path: Path, place: str, encoding: str, delimiter: str, *, insist: bool) -> list[AirRow]:
     """The air of one place from a CSV file: each line a day (and a time of day, as loggers write it) or a month.
 
     Args:
         path: the file.
         place: the place that is meant; a column `place` may only repeat it.
         encoding, delimiter: of the file.
-        order: how its dates with slashes are written; empty takes what is set in the book.
-        insist: whether air hotter than a shed ever is, is taken all the same.
+        insist: whether air hotter than a shed ever is, or as dry as a fraction would be, is taken all the same.
 
     Raises:
         BadLines: some lines cannot be taken; all of them are named.
@@ -41,7 +40,7 @@ def air_rows(path: Path, place: str, encoding: str, delimiter: str, order: str, 
     if len(kinds) != 1:
         has = "both columns on and month" if kinds else "neither a column on nor a column month"
         raise Unclear(f"{sheet.name} has {has}.", hint="A reading has its day, a normal its month.", code="bad-file")
-    reading = Reading(here.today, order_of(order), here.settings.get("hemisphere") == "south")
+    reading = Reading(here.today, order_of(), here.settings.get("hemisphere") == "south")
     known: dict[str, When] = {}
     rows: list[AirRow] = []
     bad = dict(sheet.bad)
@@ -70,6 +69,8 @@ def _row(
     temp, rh = line.needed_number("temp_c", TEMP), line.needed_number("rh_pct", HUMIDITY)
     if temp.value > HOT_C and not insist:
         raise Unclear(f'temp_c "{temp.text}": so hot? The column is degC', hint="If it is right: --insist.")
+    if 0 < rh.value <= FRACTION_PCT and not insist:
+        raise Unclear(f'rh_pct "{rh.text}": a fraction? The column is percent', hint="If it is right: --insist.")
     if kind == "month":
         month = line.whole("month", MONTH)
         if month is None:

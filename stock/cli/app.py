@@ -98,17 +98,13 @@ def load(name: str, module: str) -> Any:
     function = getattr(held, name.replace("-", "_"), None) or getattr(held, f"{name}_")
     if isinstance(function, TyperGroup):
         return function
-    return command_of(name, function, dashes_are_words=name in getattr(held, "DASHES_ARE_WORDS", ()))
+    return command_of(name, function, getattr(held, "KINDS", {}).get(name, Verb))
 
 
-def command_of(name: str, function: Any, *, dashes_are_words: bool = False) -> Any:
-    """A command of a function whose docstring is its help, with the examples at its end kept as they stand.
-
-    Where measures stand without an option before them, `-5g` is to be refused as a measure, not as an option: with
-    `dashes_are_words` the function gets such words, and refuses those that are no measures either.
-    """
+def command_of(name: str, function: Any, kind: type[Verb] = Verb) -> Any:
+    """A command of a function whose docstring is its help, with the examples at its end kept as they stand."""
     app = typer.Typer(add_completion=False, rich_markup_mode=None, pretty_exceptions_enable=False)
-    app.command(name, cls=Verb, context_settings=SETTINGS | {"ignore_unknown_options": dashes_are_words})(function)
+    app.command(name, cls=kind, context_settings=SETTINGS)(function)
     return typer.main.get_command(app)
 
 

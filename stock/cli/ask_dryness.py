@@ -171,7 +171,7 @@ def ready(
         min_square_mm=least_square_mm,
         min_length_mm=least_length_mm,
     )
-    reckoning = Reckoning(here.facts(here.asked_on(on)), target)
+    reckoning = Reckoning(here.facts(here.asked_on(on), with_notes=bool(find)), target)
     stock = holdings.ready(reckoning, wanted)
     if csv:
         here.out(csv_text(answers.ready_rows(stock), answers.READY_COLUMNS).rstrip("\n"))

@@ -7,7 +7,7 @@ import typer
 
 from stock.cli import desk, options
 from stock.cli.ask_dryness import at_least, dry_lines
-from stock.cli.printing import Column, csv_text, harmless, mass_words, screen_width, size_words, table, wrapped
+from stock.cli.printing import Column, csv_text, harmless, mass_words, screen_width, size_words, table, title, wrapped
 from stock.dates import short_day
 from stock.errors import StockError
 from stock.survey import answers, cards, holdings, likely
@@ -48,7 +48,7 @@ def show(
     """
     here = desk.current()
     piece_id = here.ids([piece])[0]
-    reckoning = Reckoning(here.facts(here.asked_on(on), [piece]))
+    reckoning = Reckoning(here.facts(here.asked_on(on), [piece], with_notes=True))
     if piece_id not in reckoning.pieces:
         raise StockError(f"{piece} was not on the book on that day.", hint="Ask for a later day: --on.")
     card = cards.card(reckoning, piece_id)
@@ -58,8 +58,8 @@ def show(
 def _card_lines(card: cards.Card) -> Iterator[str]:
     here = desk.current()
     unit, mass = here.unit("length") or "mm", here.unit("mass") or "g"
-    yield from dry_lines(card.dryness)
     piece = card.piece
+    yield from [title(piece, unit)] if piece.kind == "tree" else dry_lines(card.dryness)
     if piece.gone:
         yield f"gone: {piece.gone}"
     said = f'told as "{harmless(piece.wood.said)}", ' if piece.wood.said else ""
@@ -88,7 +88,7 @@ def _card_lines(card: cards.Card) -> Iterator[str]:
     for one in card.story:
         amount = f"  {mass_words(one.amount_g, mass)}" if one.amount_g is not None else ""
         amount += f"  {both_lengths(one.amount_mm)}" if one.amount_mm else ""
-        yield harmless(f"  {one.on_text or short_day(one.on):<12} {one.what}{amount}")
+        yield from wrapped(f"{one.on_text or short_day(one.on):<12} {one.what}{amount}", 2)
 
 
 def _look_lines(piece: Piece, unit: str) -> Iterator[str]:
@@ -143,7 +143,7 @@ def list_(
         min_square_mm=least_square_mm,
         min_length_mm=least_length_mm,
     )
-    reckoning = Reckoning(here.facts(here.asked_on(on)))
+    reckoning = Reckoning(here.facts(here.asked_on(on), with_notes=bool(find)))
     found = list(holdings.listed(reckoning, wanted, gone=gone))
     rows = [answers.listed(p) for p in found]
     if csv:

@@ -6,12 +6,12 @@ from itertools import groupby
 from typing import Any, ClassVar
 
 from stock.book.journal import Page
+from stock.book.naming import Names
 from stock.cli import desk
 from stock.cli.lifting import heaviest_kg
 from stock.cli.printing import harmless, size_words
 from stock.cli.telling import counted, packed, run, tell, way_to_insist, when
 from stock.dates import When
-from stock.survey.naming import Names
 from stock.survey.pieces import Size
 from stock.typed import Typed
 from stock.wood.cautions import for_act

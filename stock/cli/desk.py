@@ -4,7 +4,6 @@ Every command asks `desk.current()`; nothing else in the house touches the strea
 """
 
 import contextlib
-import json
 import shlex
 import sys
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
@@ -14,7 +13,8 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
 
-from stock.errors import Misused
+from stock.cli.documents import json_text
+from stock.errors import Misused, Unclear
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection
@@ -68,15 +68,16 @@ class Desk:
         """The path of the book: `--book` anywhere on the line, else RICK_BOOK, else the platform's data folder."""
         from stock.book import opening
 
-        return opening.where(self._named_book(), self.environment)
+        return opening.where(self._anywhere("--book"), self.environment)
 
-    def _named_book(self) -> str | None:
+    def _anywhere(self, option: str) -> str | None:
+        """The value of an option that may stand anywhere on the line."""
         words = self._before_dashes()
         for i, word in enumerate(words):
-            if word == "--book" and i + 1 < len(words):
+            if word == option and i + 1 < len(words):
                 return words[i + 1]
-            if word.startswith("--book="):
-                return word.removeprefix("--book=")
+            if word.startswith(f"{option}="):
+                return word.removeprefix(f"{option}=")
         return None
 
     @contextlib.contextmanager
@@ -87,21 +88,23 @@ class Desk:
         with opening.reading(self.path) as connection:
             yield connection
 
-    def facts(self, on: date | None = None, pieces: Sequence[str] | None = None) -> "Facts":
+    def facts(
+        self, on: date | None = None, pieces: Sequence[str] | None = None, *, with_notes: bool = False
+    ) -> "Facts":
         """Facts as known on a day, of the families of some pieces (named as typed), or of the whole book."""
         from stock.book.facts import facts
-        from stock.survey.naming import Names
+        from stock.book.naming import Names
 
         with self.reading() as connection:
             ids = None
             if pieces is not None:
                 names = Names(connection)
                 ids = [names.piece(text).id for text in pieces]
-            return facts(connection, on or self.today, ids)
+            return facts(connection, on or self.today, ids, with_notes=with_notes)
 
     def ids(self, pieces: Sequence[str]) -> list[int]:
         """The ids of pieces named as typed."""
-        from stock.survey.naming import Names
+        from stock.book.naming import Names
 
         with self.reading() as connection:
             names = Names(connection)
@@ -110,12 +113,14 @@ class Desk:
     def reckoning(self, page: "Page", pieces: Iterable[str], on: date) -> "tuple[Reckoning, list[int]]":
         """What is known of some pieces on a day, with what the page has just put; and their ids, in order."""
         from stock.book.facts import facts
+        from stock.book.naming import Names
         from stock.survey.courses import Reckoning
-        from stock.survey.naming import Names
 
-        names = Names(page.connection)
-        ids = [names.piece(text).id for text in pieces]
-        return Reckoning(facts(page.connection, on, ids)), ids
+        ids = [named.id for named in map(Names(page.connection).piece, pieces)]
+        known = facts(page.connection, on, ids)
+        if not all(one in known.pieces for one in ids):  # insisted to have been there before it was made
+            known = facts(page.connection, max(on, self.today), ids)
+        return Reckoning(known), ids
 
     @contextlib.contextmanager
     def writing(self, verb: str, *, note: str = "", dry_run: bool = False) -> Iterator["Page"]:
@@ -141,7 +146,7 @@ class Desk:
 
     @property
     def settings(self) -> dict[str, str]:
-        """The settings in force today; none if there is no book yet."""
+        """The settings in force today, none if there is no book yet; `--dates` on the line comes before the book's."""
         if self._settings is None:
             from stock.book.facts import settings
 
@@ -150,6 +155,8 @@ class Desk:
             else:
                 with self.reading() as connection:
                     self._settings = settings(connection, self.today)
+            if order := self._anywhere("--dates"):
+                self._settings["dates"] = order
         return self._settings
 
     def unit(self, quantity: str) -> str | None:
@@ -158,7 +165,7 @@ class Desk:
 
     def unit_of_scales(self, name: str) -> str | None:
         """The unit in which some scales show, or None if they are not on the book."""
-        from stock.survey.naming import fold
+        from stock.book.naming import fold
 
         if not self.path.exists():
             return None
@@ -170,6 +177,8 @@ class Desk:
         from stock import dates
 
         order = self.settings.get("dates") if text and "/" in text else None
+        if order not in (None, "day-first", "month-first"):
+            raise Unclear(f'"{order}" is no order of dates.', hint="Known: day-first, month-first.")
         return dates.read(
             text or "today",
             self.today,
@@ -230,7 +239,7 @@ class Desk:
         sys.stdout.write(f"{text}\n")
 
     def out_json(self, document: Any) -> None:
-        sys.stdout.write(json.dumps(document, indent=1, ensure_ascii=False, default=_plain) + "\n")
+        sys.stdout.write(json_text(document))
 
     def say(self, text: str) -> None:
         """Talk, not the result: on stderr."""
@@ -274,12 +283,6 @@ class Desk:
     def nobody_to_ask(self, what: str) -> NoReturn:
         """Refuse a conversation where no terminal is."""
         raise Misused(f"{what} asks along, and nobody answers here.", hint="Give what it takes on the line: --help.")
-
-
-def _plain(value: Any) -> Any:
-    if isinstance(value, date):
-        return value.isoformat()
-    return str(value) if isinstance(value, Path) else sorted(value)
 
 
 def current() -> Desk:

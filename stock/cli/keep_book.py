@@ -126,7 +126,7 @@ def import_(
     folder: Annotated[str, typer.Argument(metavar="DIR", help="A folder of CSV files, or of an export.")],
     encoding: Annotated[str, typer.Option("--encoding", help="Of the files, if not UTF-8: latin-1, cp1252.")] = "utf-8",
     delimiter: Annotated[str, typer.Option("--delimiter", help="Between the columns, if no comma.")] = ",",
-    dates: Annotated[str, typer.Option("--dates", metavar="ORDER", help="day-first or month-first.")] = "",
+    dates: options.Dates = "",
     note: options.Note = "",
     dry_run: options.DryRun = False,
     json: options.Json = False,
@@ -156,7 +156,7 @@ def import_(
             path,
             encoding=encoding,
             delimiter="\t" if delimiter in ("\\t", "tab") else delimiter,
-            date_order=dates or None,  # type: ignore[arg-type]
+            date_order=here.settings.get("dates"),  # type: ignore[arg-type]
         )
     here.warn(result.warnings)
     counts = dict(result.files)

@@ -5,9 +5,9 @@ from collections.abc import Sequence
 from typing import TypeVar
 
 from stock import marks
+from stock.book.naming import Names
 from stock.cli import desk
 from stock.errors import Misused, StockError, Unclear
-from stock.survey.naming import Names
 from stock.typed import Typed
 
 T = TypeVar("T")

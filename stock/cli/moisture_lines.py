@@ -58,15 +58,17 @@ def section_lines(
         )
         return
     if done.mc_pct is None:
-        yield harmless(f"{name}: {done.wet_g:g} g wet, {done.dry_g:g} g dry, scorched: kept, and not used")
+        yield harmless(f"{name}: {_plain(done.wet_g)} g wet, {_plain(done.dry_g)} g dry, scorched: kept, and not used")
         return
     low, high = _section_range(done, step_g) or (done.mc_pct, done.mc_pct)
     water = moisture(done.mc_pct, low, high).replace(" (", " % (")
-    yield harmless(f"{name}: {done.wet_g:g} to {done.dry_g:g} g is {water} of dry mass")
+    yield harmless(f"{name}: {_plain(done.wet_g)} to {_plain(done.dry_g)} g is {water} of dry mass")
     if done.oven_dry_g is not None and done.oven_dry_sd_g is not None:
         half = Z_80 * done.oven_dry_sd_g
         spread = f"({max(done.oven_dry_g - half, 0):.0f}-{done.oven_dry_g + half:.0f})"
-        yield f"oven-dry mass of {done.mark}: {done.oven_dry_g:.0f} g {spread}, by all that is known"
+        unit = desk.current().unit("mass") or "g"
+        own = f", {mass_words(done.oven_dry_g, unit)}" if unit in ("oz", "lb") else ""
+        yield f"oven-dry mass of {done.mark}: {done.oven_dry_g:.0f} g {spread}{own}, by all that is known"
     if dryness.piece.gone:
         yield f"{done.mark} was dried whole: it is no longer on hand"
         return
@@ -74,13 +76,20 @@ def section_lines(
         water = moisture_of(dryness).replace(" (", " % (")
         yield f"moisture of {done.mark} {water} on {day_words(dryness.last_weighed_on)}: {dryness.verdict}"
     yield from done.defects
-    seal = "Seal the fresh end, then weigh" if after else "Weigh"
-    yield f"{seal}: rick weigh {done.mark} {mass_words(after.value if after else 420.0, 'g')}"
+    if after:
+        yield harmless(f"Seal the fresh end, then weigh: rick weigh {done.mark} {after.text}")
+    else:
+        yield f"Weigh: rick weigh {done.mark} 420g"
 
 
 def mean_pct(done: Sequence["Metered"]) -> float | None:
     known = [one.reading_pct for one in done if one.reading_pct is not None]
     return sum(known) / len(known) if known else None
+
+
+def _plain(grams: float) -> str:
+    """As fine as scales for slices show it: 60.2, 36, 60.24."""
+    return f"{grams:.2f}".rstrip("0").rstrip(".")
 
 
 def meter_lines(done: Sequence["Metered"], dryness: Dryness, on: str) -> Iterator[str]:

@@ -4,8 +4,12 @@ from typing import Annotated
 
 import typer
 
-On = Annotated[str, typer.Option("--on", metavar="DATE", help="When: 2021-05-03, 2021-05, 'spring 2021', yesterday.")]
+On = Annotated[
+    str,
+    typer.Option("--on", metavar="DATE", help="When: 2021-05-03, 2021-05, 'spring 2021'; 3/5/2021 with --dates."),
+]
 AsOn = Annotated[str, typer.Option("--on", metavar="DATE", help="As known on that day; default today.")]
+Dates = Annotated[str, typer.Option("--dates", metavar="ORDER", help="day-first or month-first.")]
 Note = Annotated[str, typer.Option("--note", metavar="TEXT", help="A note kept with the entry.")]
 DryRun = Annotated[bool, typer.Option("--dry-run", help="Show what would happen; store nothing.")]
 Json = Annotated[bool, typer.Option("--json", help="One JSON document on stdout.")]

@@ -1,5 +1,6 @@
 """What is said of pieces that moved, of the air of a place, and of what left the stock or came back."""
 
+import shlex
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
@@ -15,6 +16,17 @@ if TYPE_CHECKING:
     from stock.yard.moving import Back, Moved, Out
 
 
+def move_document(done: "Moved") -> dict[str, Any]:
+    return {
+        "place": done.place,
+        "cover": done.cover,
+        "seen_only": done.seen_only,
+        "pieces": [{"mark": one.mark, "tag": one.tag or None, "was": one.was} for one in done.pieces],
+        "new_places": list(done.new_places),
+        "new_air": list(done.new_air),
+    }
+
+
 def move_lines(done: "Moved", reckoning: Reckoning, first_id: int, on: str, *, to_heat: bool) -> Iterator[str]:
     marks = [one.mark for one in done.pieces]
     was = {one.was for one in done.pieces}
@@ -22,9 +34,7 @@ def move_lines(done: "Moved", reckoning: Reckoning, first_id: int, on: str, *, t
     verb = "seen in" if done.seen_only else "now in"
     yield from packed(harmless(f"{verb} {done.place}{on}{came}:"), marks, 3, "and {} more")
     if done.new_places:
-        cover = (
-            "" if done.cover else f'; say how it is covered: rick move --place "{done.new_places[0]}" --cover roofed'
-        )
+        cover = "" if done.cover else f". Its cover: rick move --place {shlex.quote(done.new_places[0])} --cover heated"
         yield harmless(f"new on the book: {', '.join(done.new_places)}{cover}")
     if done.seen_only:
         return
@@ -40,7 +50,21 @@ def move_lines(done: "Moved", reckoning: Reckoning, first_id: int, on: str, *, t
 
 
 def air_next(name: str) -> Iterator[str]:
-    yield f'Its air tells how dry wood gets there: rick air "{name}" --temp 15C --rh 65%'
+    yield f"Its air tells how dry wood gets there: rick air {shlex.quote(name)} --temp 15C --rh 65%"
+
+
+def air_document(done: "Aired", rows: Sequence["AirRow"], emc: Sequence[float]) -> dict[str, Any]:
+    return {
+        "place": done.place,
+        "count": done.count,
+        "month": rows[0].month if len(rows) == 1 else None,
+        "temp_c": done.temp_c,
+        "rh_pct": done.rh_pct,
+        "emc_pct": done.emc_pct,
+        "emc_low_pct": min(emc),
+        "emc_high_pct": max(emc),
+        "new_places": list(done.new_places),
+    }
 
 
 def air_lines(done: "Aired", rows: Sequence["AirRow"], emc: Sequence[float], on: str) -> Iterator[str]:

@@ -8,9 +8,10 @@ import typer
 
 from stock import measure
 from stock.cli import desk, options
-from stock.cli.about import about
+from stock.cli.about import about, whole
 from stock.cli.printing import harmless, title
 from stock.cli.telling import tell, way_to_insist, when
+from stock.cli.word_order import Looks, WordsFirst
 from stock.dates import day_words
 from stock.errors import Impossible, Unclear
 from stock.survey.courses import Reckoning
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
     from stock.yard.looking import Figured
     from stock.yard.noting import Noted
 
+KINDS = {"defect": WordsFirst, "figure": Looks}
 PARTS = {"heart": "heartwood", "sap": "sapwood", "mixed": "heart and sap"}
 
 Marked = Annotated[str, typer.Argument(metavar="PIECE", help="Its mark or tag.")]
@@ -38,7 +40,7 @@ def defect(
     depth: Annotated[str, typer.Option("--depth", metavar="SIZE", help="Into the wood.")] = "",
     width: Annotated[str, typer.Option("--width", metavar="SIZE", help="Across.")] = "",
     from_butt: Annotated[str, typer.Option("--from-butt", metavar="SIZE", help="Where it begins.")] = "",
-    count: Annotated[int | None, typer.Option("--count", metavar="N", help="How many.")] = None,
+    count: Annotated[str, typer.Option("--count", metavar="N", help="How many.")] = "",
     severity: Annotated[str, typer.Option("--severity", help="slight, moderate or severe.")] = "",
     seen: Annotated[str, typer.Option("--seen", metavar="HOW", help="by eye, feeler, saw cut, dye.")] = "",
     gone: Annotated[bool, typer.Option("--gone", help="Looked for, and not there any more.")] = False,
@@ -59,8 +61,8 @@ def defect(
     here = desk.current()
     day = here.day(on)
     told: dict[str, Any] = {"end": end or None, "face": face or None, "severity": severity.strip().lower() or "unknown"}
-    told |= {"how_many": count, "how_seen": seen, "gone": gone}
     with about(piece):
+        told |= {"how_many": whole("--count", count), "how_seen": seen, "gone": gone}
         told |= {"length": _size(length), "depth": _size(depth), "width": _size(width), "from_butt": _size(from_butt)}
     with here.writing("defect", note=note, dry_run=dry_run) as page:
         with way_to_insist():
@@ -141,7 +143,7 @@ def _last_seen(done: "Noted", reckoning: Reckoning) -> str:
 
 def figure(
     piece: Marked,
-    traits: Annotated[list[str] | None, typer.Argument(metavar="[TRAIT]...", help="curl, quilt, spalting, ...")] = None,
+    traits: Annotated[list[str] | None, typer.Argument(metavar="TRAIT", help="curl, quilt, spalting, ...")] = None,
     part: options.Part = "",
     rings: Annotated[str, typer.Option("--rings", metavar="ANGLE", help="flat, rift, quarter or degrees.")] = "",
     bark_side: Annotated[str, typer.Option("--bark-side", metavar="FACE", help="The face nearest the bark.")] = "",

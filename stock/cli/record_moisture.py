@@ -10,19 +10,20 @@ from stock.cli import desk, options
 from stock.cli.about import about
 from stock.cli.moisture_lines import mean_pct, meter_lines, section_document, section_lines
 from stock.cli.telling import tell, way_to_insist, when
+from stock.cli.word_order import Readings, unknown_option
 from stock.errors import Misused, Unclear
 from stock.quantity import MASS, own_unit
 from stock.typed import Typed
 from stock.wood.cautions import for_act
 
 if TYPE_CHECKING:
+    from stock.book.journal import Page
     from stock.survey.pieces import Piece
+    from stock.yard.ovening import OvenDone
 
-DASHES_ARE_WORDS = ("meter",)
+KINDS = {"meter": Readings}
 ENDS = ("butt", "top")  # a coat on the ends is on a slice from there
 BEYOND = ("above", "below")
-
-Weight = Annotated[str, typer.Option(metavar="WEIGHT")]
 
 
 def oven(
@@ -64,25 +65,15 @@ def oven(
         cut |= {"before": here.mass(before), "after": here.mass(after), "step": here.mass(step)}
         cut |= {"length": here.length(length), "position": here.length(position, zero=True)}
         cut |= {"volume": measure.volume(volume) if volume else None}
-    if wet_mass is None and any(cut.values()):
-        raise Misused(f"{piece}: the wet weight of the slice is missing.", hint=f"rick oven {piece} --wet 60.2g ...")
-    if wet_mass is None and told["dry"] is None and not told["oven_weights"]:
-        raise Misused(f"{piece}: no weight was given.", hint=f"rick oven {piece} --wet 60.2g, later --dry 40.1g.")
-    with here.writing("oven", note=note, dry_run=dry_run) as page:
-        with way_to_insist():
-            if wet_mass is not None:
-                from stock.yard import ovening
-
-                done = ovening.oven(page, piece=piece, wet=wet_mass, insist=insist, **told, **cut)
-            else:
-                from stock.yard import oven_results
-
-                done = oven_results.oven_result(page, piece=piece, **told)
+    if wet_mass is None and (any(cut.values()) or not (told["dry"] or told["oven_weights"])):
+        what = "the wet weight of the slice is missing" if any(cut.values()) else "no weight was given"
+        raise Misused(f"{piece}: {what}.", hint=f"rick oven {piece} --wet 60.2g, later --dry 40.1g.")
+    with here.writing("oven", note=note, dry_run=dry_run) as page, way_to_insist():
+        done = _record(page, piece, wet_mass, told, cut, insist=insist)
         reckoning, (piece_id,) = here.reckoning(page, [done.mark], told["on"].last)
     dryness = reckoning.of(piece_id)
     if wet_mass is not None:
-        said = _oven_cautions(dryness.piece, cut["end"])
-        here.cautions([*said[:-1], f"{said[-1]} More: rick oven --help"])
+        here.cautions(_oven_cautions(dryness.piece, cut["end"]))
     step_g = cut["step"].value if cut["step"] else _step_g(wet_mass)
     tell(
         section_document(done, dryness, step_g, scorched=scorched),
@@ -94,10 +85,24 @@ def oven(
     )
 
 
-def _oven_cautions(piece: "Piece", end: str | None) -> tuple[str, ...]:
+def _record(
+    page: "Page", piece: str, wet: Typed | None, told: dict[str, Any], cut: dict[str, Any], *, insist: bool
+) -> "OvenDone":
+    """A slice that was cut now, or what one in the oven weighs by now."""
+    if wet is None:
+        from stock.yard import oven_results
+
+        return oven_results.oven_result(page, piece=piece, **told)
+    from stock.yard import ovening
+
+    return ovening.oven(page, piece=piece, wet=wet, insist=insist, **told, **cut)
+
+
+def _oven_cautions(piece: "Piece", end: str | None) -> list[str]:
     """Before anything is heated: said first."""
     coated = piece.coat and (piece.coat.where == "all" or end in ENDS)
-    return for_act("oven", wood=piece.wood.wood, coat=piece.coat.kind if piece.coat and coated else "")
+    *others, last = for_act("oven", wood=piece.wood.wood, coat=piece.coat.kind if piece.coat and coated else "")
+    return [*others, f"{last} More: rick oven --help"]
 
 
 def masses(text: str) -> tuple[Typed, ...]:
@@ -128,7 +133,7 @@ def _step_g(wet: Typed | None) -> float | None:
 
 def meter(
     piece: Annotated[str, typer.Argument(metavar="PIECE", help="Its mark or tag.")],
-    readings: Annotated[list[str], typer.Argument(metavar="READING...", help="12.5 13, or above 30.")],
+    readings: Annotated[list[str], typer.Argument(metavar="READING", help="12.5 13, or above 30.")],
     wood_temp: Annotated[str, typer.Option("--wood-temp", metavar="TEMP", help="Temperature of the wood.")] = "",
     meter_: Annotated[str, typer.Option("--meter", metavar="NAME", help="Which meter.")] = "",
     set_for: Annotated[str, typer.Option("--set-for", metavar="WOOD", help="The wood it was set for.")] = "",
@@ -146,17 +151,18 @@ def meter(
     from stock.yard import metering
 
     here = desk.current()
+    if unknown := unknown_option(readings):
+        raise Misused(f"no such option: {unknown}.", hint="Look at: rick meter --help")
     shown = read_meter(piece, readings)
     day = here.day(on)
     with about(piece):
         temp = here.temp(wood_temp)
     told: dict[str, Any] = {"meter": meter_, "set_for": set_for, "already_corrected": corrected, "insist": insist}
-    with here.writing("meter", note=note, dry_run=dry_run) as page:
-        with way_to_insist():
-            done = [
-                metering.meter(page, piece=piece, on=day, reading=reading, beyond=beyond, wood=temp, **told)
-                for reading, beyond in shown
-            ]
+    with here.writing("meter", note=note, dry_run=dry_run) as page, way_to_insist():
+        done = [
+            metering.meter(page, piece=piece, on=day, reading=reading, beyond=beyond, wood=temp, **told)
+            for reading, beyond in shown
+        ]
         reckoning, (piece_id,) = here.reckoning(page, [done[0].mark], day.last)
     dryness = reckoning.of(piece_id)
     document = {
@@ -192,8 +198,6 @@ def read_meter(piece: str, words: Sequence[str]) -> list[tuple[Typed | None, str
         word = rest.pop(0)
         if word == "%":
             continue
-        if word[:1] == "-" and not word[1:2].isdigit():
-            raise Misused(f"no such option: {word}.", hint="Look at: rick meter --help")
         beyond = {">": "above", "<": "below"}.get(word, word.lower())
         if beyond not in BEYOND:
             found.append((_percent(piece, word), None))

@@ -8,9 +8,10 @@ import typer
 
 from stock import measure
 from stock.cli import desk, options
+from stock.cli.about import about, whole
 from stock.cli.lifting import green_kg
 from stock.cli.many import pieces_of
-from stock.cli.place_lines import air_lines, air_next, move_lines, out_document, out_lines
+from stock.cli.place_lines import air_document, air_lines, air_next, move_document, move_lines, out_document, out_lines
 from stock.cli.printing import harmless
 from stock.cli.telling import tell, way_to_insist, when
 from stock.errors import Misused
@@ -22,6 +23,7 @@ from stock.wood.cautions import for_act
 if TYPE_CHECKING:
     from stock.book.journal import Page
     from stock.dates import When
+    from stock.yard.airing import AirRow
     from stock.yard.moving import Back, Out
 
 HEATED = "heated"
@@ -29,14 +31,12 @@ WAYS_OUT = "used, given, sold, firewood, lost or rotten"
 
 
 def move(
-    pieces: Annotated[
-        list[str] | None, typer.Argument(metavar="[PIECE]...", help="Marks, tags, ranges: 214-253.")
-    ] = None,
+    pieces: Annotated[list[str] | None, typer.Argument(metavar="PIECE", help="Marks, tags, ranges: 214-253.")] = None,
     to: Annotated[str, typer.Option("--to", metavar="PLACE", help='Such as "shed / rack 2"; made if new.')] = "",
     seen: Annotated[bool, typer.Option("--seen", help="They were only seen there.")] = False,
     place: Annotated[str, typer.Option("--place", metavar="PLACE", help="Say what a place is like.")] = "",
     cover: Annotated[str, typer.Option("--cover", help="open, roofed, unheated or heated.")] = "",
-    walk: Annotated[int | None, typer.Option("--walk", metavar="N", help="Its turn on the weighing walk.")] = None,
+    walk: Annotated[str, typer.Option("--walk", metavar="N", help="Its turn on the weighing walk.")] = "",
     insist: options.Insist = False,
     on: options.On = "",
     note: options.Note = "",
@@ -54,29 +54,21 @@ def move(
     if place:
         if pieces or to or seen:
             raise Misused("--place tells of a place; --to moves pieces there.", hint="Give them one after the other.")
-        _keep_place(place, cover, walk, day, note=note, dry_run=dry_run)
+        _keep_place(place, cover, whole("--walk", walk), day, note=note, dry_run=dry_run)
         return
     if not pieces or not to:
         raise Misused("move takes pieces and a place.", hint='rick move 214H 215J --to "shed / rack 2"')
-    if cover or walk is not None:
+    if cover or walk:
         raise Misused("--cover and --walk tell of a place.", hint=f'rick move --place "{to}" --cover heated --walk 1')
     named = pieces_of(pieces)
-    with here.writing("move", note=note, dry_run=dry_run) as page:
-        with way_to_insist():
-            done = moving.move(page, pieces=named, to=to, on=day, seen_only=seen, insist=insist)
+    with here.writing("move", note=note, dry_run=dry_run) as page, way_to_insist():
+        done = moving.move(page, pieces=named, to=to, on=day, seen_only=seen, insist=insist)
         marks = [one.mark for one in done.pieces]
         reckoning, ids = here.reckoning(page, marks, max(day.last, here.today))
         mass_kg = None if seen else _heaviest_kg(page, marks, reckoning, ids, day)
     to_heat = done.cover == HEATED and not seen and any(not _was_heated(reckoning, one.was) for one in done.pieces)
     tell(
-        {
-            "place": done.place,
-            "cover": done.cover,
-            "seen_only": done.seen_only,
-            "pieces": [{"mark": one.mark, "tag": one.tag or None, "was": one.was} for one in done.pieces],
-            "new_places": list(done.new_places),
-            "new_air": list(done.new_air),
-        },
+        move_document(done),
         lambda: move_lines(done, reckoning, ids[0], when(day), to_heat=to_heat),
         on=day,
         dry_run=dry_run,
@@ -132,13 +124,13 @@ def air(
     place: Annotated[str, typer.Argument(metavar="PLACE", help="Its name; made if new.")],
     temp: Annotated[str, typer.Option("--temp", metavar="TEMP", help="15C or 59F.")] = "",
     rh: Annotated[str, typer.Option("--rh", metavar="PCT", help="Relative humidity: 65%.")] = "",
-    month: Annotated[int | None, typer.Option("--month", metavar="N", help="1 to 12: what is normal then.")] = None,
+    month: Annotated[str, typer.Option("--month", metavar="N", help="1 to 12: what is normal then.")] = "",
     from_: Annotated[
         str, typer.Option("--from", metavar="FILE.csv", help="Columns on or month, temp_c, rh_pct; a logger's file.")
     ] = "",
     encoding: Annotated[str, typer.Option("--encoding", help="Of the file, if not UTF-8: latin-1, cp1252.")] = "utf-8",
     delimiter: Annotated[str, typer.Option("--delimiter", help="Between the file's columns, if no comma.")] = ",",
-    dates: Annotated[str, typer.Option("--dates", metavar="ORDER", help="day-first or month-first, in a file.")] = "",
+    dates: options.Dates = "",
     insist: options.Insist = False,
     on: options.On = "",
     note: options.Note = "",
@@ -158,33 +150,18 @@ def air(
     if from_:
         from stock.cli.air_files import air_rows
 
-        if temp or rh or month is not None or on:
+        if temp or rh or month or on:
             raise Misused("a file has its own air and dates.", hint="Give --from alone.")
-        rows = air_rows(Path(from_).expanduser(), place, encoding, delimiter, dates, insist=insist)
+        rows = air_rows(Path(from_).expanduser(), place, encoding, delimiter, insist=insist)
     else:
-        temperature, humidity = here.temp(temp), measure.percent(rh) if rh else None
-        if temperature is None or humidity is None:
-            raise Misused(
-                f"{place}: temperature and humidity are wanted.", hint=f'rick air "{place}" --temp 15C --rh 65%'
-            )
-        rows = [airing.AirRow(day, temperature, humidity, month)]
+        rows = [_one_row(place, temp, rh, month, day)]
     logger = bool(from_) and rows[0].month is None
     with here.writing("air", note=note, dry_run=dry_run) as page, way_to_insist():
         done = airing.air_many(page, place, rows, logger=logger, insist=insist)
     emc = [emc_or_edge(row.temp.value, row.rh.value)[0] for row in rows]
     tell(
-        {
-            "place": done.place,
-            "count": done.count,
-            "month": month,
-            "temp_c": done.temp_c,
-            "rh_pct": done.rh_pct,
-            "emc_pct": done.emc_pct,
-            "emc_low_pct": min(emc),
-            "emc_high_pct": max(emc),
-            "new_places": list(done.new_places),
-        },
-        lambda: air_lines(done, rows, emc, when(day) if not from_ and month is None else ""),
+        air_document(done, rows, emc),
+        lambda: air_lines(done, rows, emc, when(day) if not (from_ or month) else ""),
         on=day,
         dry_run=dry_run,
         warnings=done.warnings,
@@ -192,11 +169,23 @@ def air(
     )
 
 
+def _one_row(place: str, temp: str, rh: str, month: str, day: "When") -> "AirRow":
+    from stock.yard import airing
+
+    with about(place):
+        temperature, humidity = desk.current().temp(temp), measure.percent(rh) if rh else None
+        normal = whole("--month", month)
+    if temperature is None or humidity is None:
+        way_out = f'rick air "{place}" --temp 15C --rh 65%'
+        raise Misused(f"{place}: temperature and humidity are wanted.", hint=way_out)
+    return airing.AirRow(day, temperature, humidity, normal)
+
+
 # -- out of the stock -------------------------------------------------------------------------------------------------
 
 
 def out(
-    pieces: Annotated[list[str], typer.Argument(metavar="PIECE...", help="Marks, tags, ranges: 214-217.")],
+    pieces: Annotated[list[str], typer.Argument(metavar="PIECE", help="Marks, tags, ranges: 214-217.")],
     as_: Annotated[str, typer.Option("--as", metavar="WAY", help=f"{WAYS_OUT[0].upper()}{WAYS_OUT[1:]}.")] = "",
     why: Annotated[str, typer.Option("--why", metavar="TEXT", help="The reason: losses are how one learns.")] = "",
     to: Annotated[str, typer.Option("--to", metavar="NAME", help="Who has it now.")] = "",

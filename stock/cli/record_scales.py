@@ -7,17 +7,17 @@ from typing import Annotated, Any
 import typer
 
 from stock import measure
+from stock.book.naming import fold
 from stock.cli import desk, options
 from stock.cli.printing import Column, harmless, mass_words, table
 from stock.cli.telling import tell, way_to_insist, when
 from stock.dates import day_words
 from stock.errors import Misused
-from stock.survey.naming import fold
 from stock.typed import Typed
 
 
 def scales(
-    name: Annotated[str, typer.Argument(metavar="[NAME]", help="Such as kitchen; none lists what is known.")] = "",
+    name: Annotated[str, typer.Argument(metavar="NAME", help="Such as kitchen; none lists what is known.")] = "",
     step: Annotated[str, typer.Option("--step", metavar="WEIGHT", help="The last step of the display.")] = "",
     unit: Annotated[str, typer.Option("--unit", metavar="UNIT", help="What they show: g, kg, oz or lb.")] = "",
     capacity: Annotated[str, typer.Option("--capacity", metavar="WEIGHT", help="The most they carry.")] = "",

@@ -10,6 +10,7 @@ from stock.cli import desk, options
 from stock.cli.about import about
 from stock.cli.printing import Column, harmless, moisture_of, table
 from stock.cli.telling import wrapped
+from stock.cli.word_order import Dashed, unknown_option
 from stock.dates import day_words
 from stock.errors import Doubtful, Misused, StockError, Unclear
 from stock.quantity import ALL
@@ -28,7 +29,7 @@ if TYPE_CHECKING:
     from stock.wood.steady import Reading
     from stock.yard.weighing import Weighed
 
-DASHES_ARE_WORDS = ("weigh",)  # -5g is a weight that cannot be, not an option
+KINDS = {"weigh": Dashed}
 MOST_WORDS = 8  # of one weight
 INSIST = "Weigh again, or insist to keep it."  # as the yard says it
 _PACES = (
@@ -40,7 +41,7 @@ PARTS = {"heart": " heartwood", "sap": " sapwood", "mixed": ", heart and sap"}
 
 def weigh(
     words: Annotated[
-        list[str] | None, typer.Argument(metavar="[MARK WEIGHT]...", help="214H 408g, or 214H 1 lb 1 5/8 oz 215J 483g.")
+        list[str] | None, typer.Argument(metavar="MARK WEIGHT", help="214H 408g, or 214H 1 lb 1 5/8 oz 215J 483g.")
     ] = None,
     from_: Annotated[str, typer.Option("--from", metavar="FILE.csv", help="Columns piece, on, mass.")] = "",
     scales: Annotated[str, typer.Option("--scales", metavar="NAME", help="On which scales.")] = "",
@@ -49,7 +50,7 @@ def weigh(
     insist: options.Insist = False,
     encoding: Annotated[str, typer.Option("--encoding", help="Of the file, if not UTF-8: latin-1, cp1252.")] = "utf-8",
     delimiter: Annotated[str, typer.Option("--delimiter", help="Between the file's columns, if no comma.")] = ",",
-    dates: Annotated[str, typer.Option("--dates", metavar="ORDER", help="day-first or month-first, in a file.")] = "",
+    dates: options.Dates = "",
     on: options.On = "",
     note: options.Note = "",
     dry_run: options.DryRun = False,
@@ -57,31 +58,28 @@ def weigh(
 ) -> None:
     """Record weighings, as the scales show them.
 
-    Without words it asks along, place by place. A doubtful weight is asked about, never stored silently.
+    A doubtful weight is asked about, never stored silently. Without words it asks along, place by place; there a
+    number is a weight, 215J or /215 the next piece, + keeps and * stops: the number pad suffices.
 
     Example:  rick weigh 214H 1 lb 1 5/8 oz            rick weigh 214H 408g 215J 483g --on yesterday
 
     rick weigh --from weighings.csv --dry-run
     """
     asked = list(words or ())
-    if unknown := [word for word in asked if word[:1] == "-" and not _is_negative(word)]:
-        raise Misused(f"no such option: {unknown[0]}.", hint="Look at: rick weigh --help")
+    if unknown := unknown_option(asked):
+        raise Misused(f"no such option: {unknown}.", hint="Look at: rick weigh --help")
     if from_:
         from stock.cli.weight_files import weigh_file
 
         if asked or on or step or state != "clean":
             raise Misused("a file has its own pieces and dates.", hint="Give --from alone, or with --scales, --note.")
-        weigh_file(from_, scales, encoding, delimiter, dates, insist=insist, note=note, dry_run=dry_run)
+        weigh_file(from_, scales, encoding, delimiter, insist=insist, note=note, dry_run=dry_run)
     elif asked:
         _weigh_line(asked, scales, step, state, insist=insist, on=on, note=note, dry_run=dry_run)
     else:
         from stock.cli.rounds import Manner, go_round
 
         go_round(Manner(on, scales, step, state, insist, note, dry_run))
-
-
-def _is_negative(word: str) -> bool:
-    return word[1:2].isdigit() or word[1:2] == "."
 
 
 # -- what was typed ---------------------------------------------------------------------------------------------------
@@ -168,7 +166,8 @@ def _weigh_line(
             raise _doubted(page, doubts, asked, when)
         reckoning, ids = here.reckoning(page, [one.mark for one in done], when.last)
     odd = [(one.mark, one.expectation, one.mass_g) for one in done if one.doubt and one.expectation]
-    document = [_document(one, reckoning.of(i), stored=not dry_run) for one, i in zip(done, ids, strict=True)]
+    dated = {"on": when.last, "on_text": when.text, "stored": not dry_run}
+    document = [_document(one, reckoning.of(i)) | dated for one, i in zip(done, ids, strict=True)]
     told_lines = _lines_of_one if len(done) == 1 else _lines_of_many
     here.tell(document, lambda: told_lines([After(*pair, when) for pair in zip(done, ids, strict=True)], reckoning))
     here.warn(wrapped(warning) for warning in [*crossings(odd), *(w for one in done for w in one.warnings)])
@@ -186,34 +185,31 @@ class After(NamedTuple):
 def _doubted(page: "Page", doubts: Sequence[Doubtful], asked: Sequence[tuple[str, Typed]], when: "When") -> Doubtful:
     """One refusal for all doubtful weights of a line; if two look swapped, that comes first."""
     first, *others = doubts
-    hints = [first.hint.removesuffix(INSIST).strip()]
+    hints = [first.hint.removesuffix(INSIST).strip().replace("or insist.", "or insist on it: --insist.")]
     if others:
         masses = dict(zip(_marks(page, asked), (mass for _, mass in asked), strict=True))
         reckoning, ids = desk.current().reckoning(page, [doubt.piece for doubt in doubts], when.last)
         expected = [(doubt.piece, expect(reckoning.facts, i, when.last)) for doubt, i in zip(doubts, ids, strict=True)]
         odd = [(mark, one, masses[mark].value) for mark, one in expected if one is not None]
         hints = [*crossings(odd), *hints, *(f"Also {one.message}" for one in others)]
-    return Doubtful(
-        first.message,
-        hint="\n".join([h for h in hints if h] + ["Weigh again, or keep it: --insist."]),
-        piece=first.piece,
-    )
+    if INSIST in first.hint:
+        hints.append("Weigh again, or keep it: --insist.")
+    return Doubtful(first.message, hint="\n".join(filter(None, hints)), piece=first.piece)
 
 
 def _marks(page: "Page", asked: Sequence[tuple[str, Typed]]) -> list[str]:
-    from stock.survey.naming import Names
+    from stock.book.naming import Names
 
     names = Names(page.connection)
     return [names.piece(piece).mark for piece, _ in asked]
 
 
-def _document(one: "Weighed", dryness: Dryness, *, stored: bool) -> dict[str, Any]:
+def _document(one: "Weighed", dryness: Dryness) -> dict[str, Any]:
     expected = one.expectation
     return {
         "mark": one.mark,
         "tag": one.tag or None,
         "mass_g": one.mass_g,
-        "on": dryness.last_weighed_on,
         "previous_mass_g": one.previous_g,
         "previous_on": one.previous_on,
         "expected_low_g": expected.low_g if expected else None,
@@ -225,7 +221,6 @@ def _document(one: "Weighed", dryness: Dryness, *, stored: bool) -> dict[str, An
         "verdict": dryness.verdict,
         "why": dryness.judgement.why,
         "insisted": bool(one.doubt),
-        "stored": stored,
         "warnings": list(one.warnings),
     }
 

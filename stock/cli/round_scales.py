@@ -5,12 +5,12 @@ from typing import NamedTuple
 
 from stock import measure
 from stock.book.kinds import ScalesFact
+from stock.book.naming import Names, fold
 from stock.cli import desk
 from stock.cli.about import on_one_line
 from stock.cli.telling import wrapped
 from stock.dates import When
 from stock.errors import StockError
-from stock.survey.naming import Names, fold
 from stock.typed import Typed
 from stock.writing import write_mass
 

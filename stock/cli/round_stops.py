@@ -4,6 +4,7 @@ import re
 from dataclasses import dataclass
 
 from stock import marks, measure
+from stock.book.naming import Names
 from stock.cli import desk
 from stock.cli.printing import size_words
 from stock.dates import When, short_day
@@ -12,7 +13,6 @@ from stock.survey import duties
 from stock.survey.courses import Reckoning
 from stock.survey.expecting import Expectation, expect
 from stock.survey.filters import Filter
-from stock.survey.naming import Names
 from stock.survey.pieces import Piece
 
 _LIKE_A_WEIGHT = re.compile(r"[-+.0-9]|nan\b|inf", re.IGNORECASE)

@@ -24,7 +24,7 @@ ORDERS: tuple["Order", ...] = ("day-first", "month-first")
 
 
 def weigh_file(
-    name: str, scales: str, encoding: str, delimiter: str, order: str, *, insist: bool, note: str, dry_run: bool
+    name: str, scales: str, encoding: str, delimiter: str, *, insist: bool, note: str, dry_run: bool
 ) -> None:
     """Put a file of weighings on the book.
 
@@ -32,7 +32,6 @@ def weigh_file(
         name: the file.
         scales: the scales of lines that name none.
         encoding, delimiter: of the file.
-        order: how its dates with slashes are written; empty takes what is set in the book.
         insist: whether doubtful weights are marked as insisted on.
         note, dry_run: as for every verb.
 
@@ -46,7 +45,7 @@ def weigh_file(
     sheet = csvfiles.read(Path(name).expanduser(), COLUMNS, MORE, encoding=encoding, delimiter=delimiter)
     lines: list[WeighLine] = []
     unread = dict(sheet.bad)
-    reader = Reader(scales, order)
+    reader = Reader(scales)
     for number, cells in sheet.lines:
         try:
             lines.append(reader.line(number, cells))
@@ -74,19 +73,19 @@ def weigh_file(
     here.tell(document, lambda: told)
 
 
-def order_of(text: str) -> "Order | None":
-    """The order of day and month in a file: as typed, else as set in the book.
+def order_of() -> "Order | None":
+    """The order of day and month in dates with slashes: as given on the line, else as set in the book.
 
     Raises:
         Unclear: not such an order.
     """
-    asked = text.strip().lower() or desk.current().settings.get("dates")
-    for order in ORDERS:
-        if asked == order:
-            return order
-    if asked:
-        raise Unclear(f'"{text}" is no order of dates.', hint=f"Known: {', '.join(ORDERS)}.")
-    return None
+    asked = desk.current().settings.get("dates")
+    if asked is None:
+        return None
+    found = next((order for order in ORDERS if order == asked.strip().lower()), None)
+    if found is None:
+        raise Unclear(f'"{asked}" is no order of dates.', hint=f"Known: {', '.join(ORDERS)}.")
+    return found
 
 
 class Reader:
@@ -94,16 +93,15 @@ class Reader:
 
     Args:
         scales: the scales of lines that name none.
-        order: how dates with slashes are written; empty takes what is set in the book.
 
     Raises:
         Unclear: not such an order.
     """
 
-    def __init__(self, scales: str, order: str) -> None:
+    def __init__(self, scales: str) -> None:
         self._here = desk.current()
         self._scales = scales
-        self._order = order_of(order)
+        self._order = order_of()
         self._southern = self._here.settings.get("hemisphere") == "south"
         self._days: dict[str, dates.When] = {}
         self._masses: dict[tuple[str, str, str], Typed] = {}

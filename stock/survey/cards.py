@@ -6,6 +6,7 @@ from datetime import date
 
 from stock.book.facts import Facts
 from stock.book.kinds import PieceFact
+from stock.dates import When, words
 from stock.survey.courses import Dryness, Reckoning
 from stock.survey.ledgers import dried
 from stock.survey.pieces import Piece
@@ -77,7 +78,7 @@ def _kin(piece: Piece) -> Kin:
         tag=piece.tag,
         kind=piece.kind,
         made_on=made.on_last,
-        made_text=made.on_text,
+        made_text=words(When(made.on_first, made.on_last, made.on_text)),
         order_no=made.order_no,
         from_butt_mm=made.from_butt_mm,
         length_mm=piece.size.length_mm,
@@ -87,10 +88,11 @@ def _kin(piece: Piece) -> Kin:
 
 def _story(facts: Facts, piece_id: int) -> Iterator[Happening]:
     made = facts.pieces[piece_id]
-    yield Happening(made.on_last, made.on_text, "came down" if made.kind == "tree" else f"made, a {made.kind}")
+    made_text = words(When(made.on_first, made.on_last, made.on_text)) if made.on_first != made.on_last else ""
+    yield Happening(made.on_last, made_text, "came down" if made.kind == "tree" else f"made, a {made.kind}")
     for operation in facts.operations.get(piece_id, ()):
-        words = {"coat on": f"coated ({operation.coat_kind or 'coat'}, {operation.coat_where or 'ends'})"}
-        what = words.get(operation.kind, operation.kind)
+        said = {"coat on": f"coated ({operation.coat_kind or 'coat'}, {operation.coat_where or 'ends'})"}
+        what = said.get(operation.kind, operation.kind)
         if operation.kind == "treat" and operation.treatment:
             what = operation.treatment
         yield Happening(operation.on_last, "", what)
@@ -121,6 +123,8 @@ def _story(facts: Facts, piece_id: int) -> Iterator[Happening]:
         yield Happening(
             move.on_last, "", f"{'seen in' if move.seen_only else 'put in'} {place.name if place else 'a place'}"
         )
+    for note in facts.notes.get(piece_id, ()):
+        yield Happening(note.on_last, "", f"note: {note.text}")
     for look in facts.looks.get(piece_id, ()):
         told = [look.trait, f"{look.part} wood" if look.part else None]
         told.append(f"rings at {look.ring_deg:.0f} degrees" if look.ring_deg is not None else None)

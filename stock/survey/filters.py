@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 
 from stock.book.facts import Facts
+from stock.book.naming import fold
 from stock.errors import Ambiguous, Unknown
-from stock.survey.naming import fold
 from stock.survey.pieces import Piece, Pieces
 from stock.wood import species
 
@@ -66,6 +66,7 @@ class Sieve:
         said += [tree.site for tree in facts.trees.get(root, ())]
         said += [defect.kind for defect in piece.defects]
         said += sorted(piece.look.traits or ())
+        said += [note.text for one in (piece.id, root) for note in facts.notes.get(one, ())]
         return self._wanted.text.casefold() in " | ".join(said).casefold()
 
 

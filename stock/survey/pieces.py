@@ -5,9 +5,9 @@ from datetime import date
 
 from stock.book.facts import Facts
 from stock.book.kinds import DefectFact, OperationFact
+from stock.book.naming import fold
 from stock.errors import StockError
 from stock.marks import mark
-from stock.survey.naming import fold
 from stock.survey.piece import Coat, Look, Piece, Size, WoodSaid
 from stock.wood import species
 from stock.wood.species import Value, Wood

@@ -9,8 +9,8 @@ turned. The verdicts are tried in order and the first that applies is given:
   decides by itself: clearly too wet (`drying`), or at the target with its whole interval (`dry enough`, told to be by
   its section alone), or if two weighings already show a change that the scales cannot explain.
 * `re-weigh`: last weighed more than 12 months ago if it was steady in a heated place and has not moved, otherwise more
-  than 3 months ago, be it wet or dry; more than two weeks ago if it was dry enough then and has since moved to where the
-  air keeps wood wetter than the target, or to where no air is recorded and nothing is heated.
+  than 3 months ago, be it wet or dry; more than two weeks ago if it was dry enough then and has since moved to where
+  the air keeps wood wetter than the target, or to where no air is recorded and nothing is heated.
 * `drying`: losing weight, unless slowly (1 % a month at most) and already at the target, or in balance. Also a
   piece of few weighings that is clearly too wet.
 * `getting wetter`: gaining weight beyond what its place's air explains. A piece more than the band drier than the

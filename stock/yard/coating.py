@@ -5,10 +5,10 @@ from dataclasses import dataclass
 from typing import Literal
 
 from stock.book.journal import Page
+from stock.book.naming import Names
 from stock.book.records import Operation
 from stock.dates import When
 from stock.errors import Unclear
-from stock.survey.naming import Names
 from stock.typed import Typed
 from stock.yard.in_hand import hold, hold_all, not_a_tree
 from stock.yard.making import one_of

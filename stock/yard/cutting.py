@@ -4,10 +4,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from stock.book.journal import Page
+from stock.book.naming import Named, Names
 from stock.book.records import Operation
 from stock.dates import When
 from stock.errors import NotNow, Unclear
-from stock.survey.naming import Named, Names
 from stock.survey.pieces import Size
 from stock.typed import Typed
 from stock.yard.flaws import Cuts, Stretch, after_trim, handed_down

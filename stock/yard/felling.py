@@ -3,11 +3,11 @@
 from dataclasses import dataclass
 
 from stock.book.journal import Page
+from stock.book.naming import Names
 from stock.book.records import Tree
 from stock.book.records.pieces import HOW, ROLES
 from stock.dates import When
 from stock.errors import Unclear
-from stock.survey.naming import Names
 from stock.typed import Typed
 from stock.yard.making import Looks, Measures, NewPiece, make, one_of
 from stock.yard.places import find_or_make, put_there

@@ -15,10 +15,10 @@ from typing import TypeVar
 from stock.book.csvfiles import Sheet
 from stock.book.facts import facts
 from stock.book.journal import Page
+from stock.book.naming import Named, NamedPlace, Names
 from stock.book.records import Departure, Move, Opinion
 from stock.dates import Order, When
 from stock.errors import StockError
-from stock.survey.naming import Named, NamedPlace, Names
 from stock.survey.pieces import Pieces
 from stock.wood.woods import WAY_OUT
 from stock.yard import importing_acts as acts

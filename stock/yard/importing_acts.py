@@ -14,9 +14,9 @@ from typing import Any
 from stock.book.facts import facts
 from stock.book.journal import Page
 from stock.book.kinds import ScalesFact
+from stock.book.naming import Names, fold
 from stock.book.records import Defect, Fact, Operation, Oven, Section, Weighing
 from stock.errors import Unclear
-from stock.survey.naming import Names, fold
 from stock.survey.pieces import Pieces
 from stock.typed import Typed
 from stock.yard.flaws import Cuts, after_trim

@@ -12,9 +12,9 @@ from datetime import date
 
 from stock.book.facts import facts
 from stock.book.journal import Page
+from stock.book.naming import Named
 from stock.dates import When
 from stock.errors import NotNow, StockError
-from stock.survey.naming import Named
 from stock.yard.importing_lines import PieceLine, sentence
 from stock.yard.importing_names import Meant, Member, Who
 from stock.yard.values import slack_mm

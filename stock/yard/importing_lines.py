@@ -10,10 +10,10 @@ from typing import Any, NamedTuple, TypeVar
 
 from stock.book.csvfiles import Sheet
 from stock.book.layout import FILES
+from stock.book.naming import fold
 from stock.book.records import Fact
 from stock.dates import When
 from stock.errors import BadLines, StockError
-from stock.survey.naming import fold
 from stock.typed import Typed
 from stock.yard.cells import Cells, Reading
 from stock.yard.making import Looks, Measures

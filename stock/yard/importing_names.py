@@ -10,11 +10,11 @@ from sqlalchemy import select
 from stock import marks
 from stock.book.facts import facts
 from stock.book.journal import Page
+from stock.book.naming import Named, Names, fold
 from stock.book.records import METADATA
 from stock.dates import When
 from stock.errors import StockError, Unclear, Unknown
 from stock.marks import Mark
-from stock.survey.naming import Named, Names, fold
 from stock.survey.pieces import Pieces
 from stock.yard.importing_lines import Bad, PieceLine, TreeLine
 

@@ -7,10 +7,10 @@ from sqlalchemy import select, update
 
 from stock.book.facts import facts
 from stock.book.journal import Page
+from stock.book.naming import Named, NamedPlace, Names
 from stock.book.records import METADATA, Look, Move, Operation, Tree
 from stock.errors import NotNow
 from stock.marks import mark
-from stock.survey.naming import Named, NamedPlace, Names
 from stock.survey.pieces import Pieces
 from stock.yard.importing_chain import Cutting, depth_of, key_of, when
 from stock.yard.importing_lines import PieceLine, TreeLine

@@ -8,11 +8,11 @@ from datetime import date
 from stock.book.csvfiles import Sheet
 from stock.book.facts import settings
 from stock.book.journal import Page
+from stock.book.naming import NamedPlace, Names, fold
 from stock.book.records import Place
 from stock.book.records.places import COVERS
 from stock.dates import Order, When
 from stock.errors import StockError, Unclear
-from stock.survey.naming import NamedPlace, Names, fold
 from stock.typed import Typed
 from stock.yard import cells as c
 from stock.yard.airing import HOT_C, AirRow, air_many

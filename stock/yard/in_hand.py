@@ -8,9 +8,9 @@ from typing import Literal
 from stock.book.facts import facts
 from stock.book.journal import Page
 from stock.book.kinds import OperationFact
+from stock.book.naming import Names
 from stock.dates import When, day_words, words
 from stock.errors import Doubtful, NotNow
-from stock.survey.naming import Names
 from stock.survey.pieces import Piece, Pieces, Size
 
 # Whether a piece must be on hand on that day, must not have ended before or since, or may be long gone.

@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from sqlalchemy import select
 
 from stock.book.journal import Page
+from stock.book.naming import Names, fold
 from stock.book.records import METADATA, SetMember, StaveSet
 from stock.dates import When
 from stock.errors import NotNow, Unclear
-from stock.survey.naming import Names, fold
 from stock.yard.values import dated
 
 SPARE = 5

@@ -7,10 +7,10 @@ from sqlalchemy import select
 
 from stock import marks
 from stock.book.journal import Page
+from stock.book.naming import Names
 from stock.book.records import METADATA, Operation
 from stock.dates import When
 from stock.errors import NotNow, Unclear
-from stock.survey.naming import Names
 from stock.typed import Typed
 from stock.yard.cutting import Cut, child, in_tags, last_order_no
 from stock.yard.fitting import blanks_fit

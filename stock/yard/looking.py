@@ -5,11 +5,11 @@ from dataclasses import dataclass
 from typing import Any
 
 from stock.book.journal import Page
+from stock.book.naming import Names
 from stock.book.records import Look
 from stock.book.records.pieces import FACES, PARTS
 from stock.dates import When
 from stock.errors import Impossible, Unclear
-from stock.survey.naming import Names
 from stock.typed import Typed
 from stock.yard.in_hand import hold
 from stock.yard.making import one_of

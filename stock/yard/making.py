@@ -5,12 +5,12 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from stock.book.journal import Page
+from stock.book.naming import Named, Names
 from stock.book.records import Look, Piece, Size, Weighing
 from stock.book.records.pieces import FACES, PARTS, SURFACES
 from stock.dates import When
 from stock.errors import Unclear
 from stock.marks import mark
-from stock.survey.naming import Named, Names
 from stock.typed import Typed
 from stock.yard.tagging import claim, tag_row
 from stock.yard.values import dated, positive, ring_angle_deg, texts

@@ -4,10 +4,10 @@ from dataclasses import dataclass
 from math import isfinite
 
 from stock.book.journal import Page
+from stock.book.naming import Names
 from stock.book.records import MeterReading
 from stock.dates import When
 from stock.errors import Impossible, Unclear
-from stock.survey.naming import Names
 from stock.typed import Typed
 from stock.wood.moisture import METER_RANGE_PCT, METER_WOOD_C
 from stock.yard.in_hand import hold

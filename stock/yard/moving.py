@@ -6,13 +6,13 @@ from dataclasses import dataclass
 from sqlalchemy import select
 
 from stock.book.journal import Page
+from stock.book.naming import NamedPlace, Names
 from stock.book.records import Departure, Place, Tag
 from stock.book.records.places import COVERS
 from stock.book.records.sets import OUTCOMES
 from stock.dates import When, day_words
 from stock.errors import Impossible, NotNow, Unclear
 from stock.survey.airs import cover_of
-from stock.survey.naming import NamedPlace, Names
 from stock.yard.in_hand import Held, hold, hold_all
 from stock.yard.making import one_of
 from stock.yard.places import find_or_make, put_there

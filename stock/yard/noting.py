@@ -5,10 +5,10 @@ from dataclasses import dataclass, replace
 
 from stock.book.journal import Page
 from stock.book.kinds import DefectFact
+from stock.book.naming import Names
 from stock.book.records import Defect
 from stock.dates import When
 from stock.survey.holdings import usable_of
-from stock.survey.naming import Names
 from stock.typed import Typed
 from stock.wood.flaws import BARRING_KINDS
 from stock.yard.in_hand import Held, hold, hold_all

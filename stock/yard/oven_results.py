@@ -4,10 +4,10 @@ from collections.abc import Sequence
 
 from stock.book.journal import Page
 from stock.book.kinds import SectionFact
+from stock.book.naming import Names, fold
 from stock.book.records import Section
 from stock.dates import When
 from stock.errors import Ambiguous, Impossible, NotNow
-from stock.survey.naming import Names, fold
 from stock.typed import Typed
 from stock.wood.moisture import mc_pct
 from stock.yard.drying import Slice, check_falling, remarks

@@ -9,11 +9,11 @@ from dataclasses import dataclass, replace
 
 from stock.book.facts import facts
 from stock.book.journal import Page
+from stock.book.naming import Names, fold
 from stock.book.records import Operation, Oven, Section
 from stock.dates import When
 from stock.errors import Unclear
 from stock.survey.doubting import dry_on
-from stock.survey.naming import Names, fold
 from stock.typed import Typed
 from stock.wood.moisture import mc_pct
 from stock.yard.drying import Slice, check_slice, remarks

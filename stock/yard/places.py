@@ -5,10 +5,10 @@ from collections.abc import Sequence
 from sqlalchemy import select
 
 from stock.book.journal import Page
+from stock.book.naming import NamedPlace, fold
 from stock.book.records import METADATA, Move, Place
 from stock.dates import When
 from stock.errors import Unclear
-from stock.survey.naming import NamedPlace, fold
 from stock.yard.values import dated
 
 WITHIN = "/"  # "shed / rack 2" is rack 2 in the shed

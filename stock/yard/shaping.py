@@ -3,10 +3,10 @@
 from dataclasses import dataclass
 
 from stock.book.journal import Page
+from stock.book.naming import Names
 from stock.book.records import Operation
 from stock.dates import When
 from stock.errors import Impossible, Unclear
-from stock.survey.naming import Names
 from stock.survey.pieces import Size
 from stock.typed import Typed
 from stock.yard.flaws import Cuts, after_trim

@@ -11,12 +11,12 @@ from datetime import date
 
 from stock.book.facts import Facts, facts
 from stock.book.journal import Page
+from stock.book.naming import Named, Names
 from stock.dates import When, day_words, words
 from stock.errors import BadLines, StockError
 from stock.survey.doubting import Doubt, Reading, crossings, doubt, dry_on
 from stock.survey.expecting import Course, Expectation
 from stock.survey.ledgers import Family
-from stock.survey.naming import Named, Names
 from stock.survey.pieces import Pieces
 from stock.survey.states import step_of_digits
 from stock.typed import Typed

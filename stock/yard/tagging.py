@@ -7,10 +7,10 @@ from sqlalchemy import select
 
 from stock.book.facts import facts
 from stock.book.journal import Page
+from stock.book.naming import Named, Names, fold
 from stock.book.records import METADATA, Tag
 from stock.dates import When
 from stock.errors import Unclear
-from stock.survey.naming import Named, Names, fold
 from stock.survey.pieces import Pieces
 from stock.yard.in_hand import hold
 from stock.yard.values import dated

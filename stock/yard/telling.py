@@ -5,11 +5,11 @@ from dataclasses import dataclass
 from sqlalchemy import select
 
 from stock.book.journal import Page
+from stock.book.naming import Names, fold
 from stock.book.records import METADATA, Opinion
 from stock.book.records.pieces import SURE
 from stock.dates import When
 from stock.errors import Unknown
-from stock.survey.naming import Names, fold
 from stock.wood import species as woods
 from stock.wood.species import Wood
 from stock.yard.in_hand import hold

@@ -10,12 +10,12 @@ from datetime import date
 
 from stock.book.journal import Page
 from stock.book.kinds import WeighingFact
+from stock.book.naming import Names
 from stock.book.records.moisture import WEIGHED_STATES
 from stock.dates import When
 from stock.errors import Doubtful, Unclear
 from stock.survey.doubting import Doubt, Reading, by_size, doubt, dry_on, sisters
 from stock.survey.expecting import Expectation, expect
-from stock.survey.naming import Names
 from stock.survey.states import step_of_digits
 from stock.typed import Typed
 from stock.yard.in_hand import Held, hold

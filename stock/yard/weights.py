@@ -4,10 +4,10 @@ from dataclasses import dataclass
 from typing import Literal
 
 from stock.book.journal import Page
+from stock.book.naming import Names
 from stock.book.records import METADATA, Weighing
 from stock.dates import When
 from stock.errors import Impossible
-from stock.survey.naming import Names
 from stock.typed import Typed
 from stock.yard.values import dated, positive, said, texts
 

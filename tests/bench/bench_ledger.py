@@ -57,8 +57,8 @@ def main() -> None:
         base = base or (total, len(rows))
         print(
             f"{blanks:5d} blanks {len(rows):5d} rows: solve {1e3 * solve_s:6.1f} ms,"
-            f" variances {1e3 * spread_s:6.1f} ms, disagreements {1e3 * judge_s:6.1f} ms; {total / base[0]:5.1f} times the first for"
-            f" {len(rows) / base[1]:5.1f} times the rows"
+            f" variances {1e3 * spread_s:6.1f} ms, disagreements {1e3 * judge_s:6.1f} ms;"
+            f" {total / base[0]:5.1f} times the first for {len(rows) / base[1]:5.1f} times the rows"
         )
 
 
