@@ -1,6 +1,5 @@
 """Files that are a book, and files that are none: made, recognised, refused with a reason, and never touched then."""
 
-import os
 import sqlite3
 import stat
 import struct
@@ -17,6 +16,7 @@ from stock.book.naming import Names
 from stock.book.records import METADATA
 from stock.errors import BookTrouble, Exit
 from stock.yard.felling import add
+from tests.unprivileged import unprivileged
 
 ON = day("2026-05-03")
 NOW = datetime(2026, 6, 1, tzinfo=UTC)
@@ -152,7 +152,7 @@ def test_a_reader_sees_one_moment_while_another_writes(filled, page):
             assert connection.execute(select(METADATA.tables["piece"].c.number)).scalars().all() == [1]
 
 
-@pytest.mark.skipif(os.geteuid() == 0, reason="root may write to read-only files; run as another user")
+@unprivileged
 def test_a_read_only_book_can_be_read_but_not_written(filled, hand):
     filled.chmod(0o400)
     with opening.reading(filled) as connection:
@@ -165,7 +165,7 @@ def test_a_read_only_book_can_be_read_but_not_written(filled, hand):
     assert refused.value.exit_code == Exit.BOOK
 
 
-@pytest.mark.skipif(os.geteuid() == 0, reason="root may write to read-only folders; run as another user")
+@unprivileged
 def test_a_read_only_folder_is_told(filled, hand):
     filled.parent.chmod(0o500)
     try:
@@ -177,7 +177,7 @@ def test_a_read_only_folder_is_told(filled, hand):
         filled.parent.chmod(0o700)
 
 
-@pytest.mark.skipif(os.geteuid() == 0, reason="root may read every file; run as another user")
+@unprivileged
 def test_a_book_of_somebody_else_is_told(book):
     book.chmod(0o000)
     with pytest.raises(BookTrouble, match="cannot be read: permission denied"), opening.reading(book):

@@ -289,3 +289,38 @@ def test_screens_fit_eighty_columns_on_a_terminal(rick, monkeypatch, words):
     _, out, _ = rick(*words)
     wide = [line for line in out.splitlines() if len(line) > 80]
     assert not wide
+
+
+def test_a_new_opinion_on_the_wood_reaches_every_piece_and_keeps_the_old_one(rick, yard, tmp_path):
+    book = tmp_path / "copy.rick"
+    book.write_bytes(yard.read_bytes())
+    code, out, _ = rick("species", "common plum", "--of", "C1-4", "--sure", "certain", "--json", book=book)
+    assert (code, json.loads(out)["was"]) == (0, "black cherry")
+    _, out, _ = rick("show", "C2-1", "--json", book=book)
+    assert json.loads(out)["species"] == "Prunus domestica"
+    _, out, _ = rick("show", "CH24", "--json", book=book)
+    assert [h["what"] for h in json.loads(out)["story"] if "black cherry" in h["what"]]
+
+
+def test_a_tag_can_be_given_and_taken_off(rick, yard, tmp_path):
+    book = tmp_path / "copy.rick"
+    book.write_bytes(yard.read_bytes())
+    assert rick("book", "tag", "C1-4", "the straight one", book=book)[0] == 0
+    assert rick("show", "The straight  one", book=book)[0] == 0
+    assert rick("show", "C1-4", book=book)[0] == 3
+    assert rick("book", "tag", "the straight one", "M1-4", book=book)[0] == 3
+    assert rick("book", "tag", "the straight one", "", book=book)[0] == 0
+
+
+def test_a_figure_of_the_persons_own_is_shown_with_its_source(rick, tmp_path):
+    book = tmp_path / "book.rick"
+    words = ("species", "--add", "mulberry", "--property", "shrinkage_radial_pct", "--value")
+    assert rick(*words, "4.1", "--source", "measured on two squares", book=book)[0] in (0, 3)
+    words = ("species", "--add", "white mulberry", "--property", "shrinkage_radial_pct", "--value")
+    assert rick(*words, "4.1", "--source", "measured on two squares", book=book)[0] == 0
+    _, out, _ = rick("species", "white mulberry", "--json", book=book)
+    (one,) = json.loads(out)
+    own = [f for f in one["figures"] if f["provenance"] == "own"]
+    assert [(f["value"], f["source"]) for f in own] == [(4.1, "measured on two squares")]
+    assert rick(*words, "nan", "--source", "x", book=book)[0] in (2, 3)
+    assert rick(*words, "4.1", "--source", "", book=book)[0] == 3

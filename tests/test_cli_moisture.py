@@ -303,3 +303,10 @@ def test_bad_input_of_scales(rick, words, code, told):
     assert said.code == code
     assert told in said.err.splitlines()[0]
     assert rows(rick.book, "scales") == []
+
+
+def test_a_pinless_meter_reads_lower(known):
+    known.done("meter", "1B", "5", "--kind", "pinless")
+    (row,) = rows(known.book, "meter_reading")
+    assert (row["reading_pct"], row["meter_kind"]) == (5.0, "pinless")
+    assert refused(known, "meter", "1B", "9", "--kind", "laser").code == 3

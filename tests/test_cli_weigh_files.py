@@ -1,12 +1,13 @@
 """rick weigh --from: a sheet typed up after the walk, whole or not at all, every bad line named."""
 
-import os
 from pathlib import Path
 
 import pytest
 from desk_side import Rick
 from found import rows
 from stocked import SISTERS, copied, refused
+
+from tests.unprivileged import unprivileged
 
 
 @pytest.fixture
@@ -153,8 +154,8 @@ def test_a_folder_or_nothing_in_place_of_the_file(rick, tmp_path):
     assert "there is no file" in refused(rick, "weigh", "--from", str(tmp_path / "none.csv")).err
 
 
-@pytest.mark.skipif(os.name == "nt" or os.geteuid() == 0, reason="nothing is unreadable to this user")
-def test_a_file_that_may_not_be_read(rick, sheet):
+@unprivileged
+def test_a_file_that_may_not_be_read(rick, sheet, tmp_path):
     name = sheet(GOOD)
     Path(name).chmod(0)
     assert "cannot be read: permission denied" in refused(rick, "weigh", "--from", name).err

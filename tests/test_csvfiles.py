@@ -1,6 +1,5 @@
 """A stranger's CSV file: read as it is meant, or refused with its name, the line and the way out."""
 
-import os
 import sys
 from pathlib import Path
 
@@ -11,6 +10,7 @@ from hypothesis import strategies as st
 from stock.book import csvfiles
 from stock.book.csvfiles import Sheet
 from stock.errors import StockError
+from tests.unprivileged import unprivileged
 
 NEEDED, KNOWN = ("piece", "on", "mass_g"), ("note", "scales")
 
@@ -187,7 +187,7 @@ def test_a_folder_in_its_place(path: Path) -> None:
         csvfiles.read(path, NEEDED)
 
 
-@pytest.mark.skipif(not hasattr(os, "geteuid") or os.geteuid() == 0, reason="root reads every file")
+@unprivileged
 def test_a_file_that_may_not_be_read(path: Path) -> None:
     path.write_text(GOOD)
     path.chmod(0)

@@ -2,7 +2,6 @@
 
 import csv
 import json
-import os
 from collections.abc import Callable
 from datetime import UTC, date, datetime
 from pathlib import Path
@@ -34,6 +33,7 @@ from stock.yard.importing import import_folder
 from tests.conftest import Pages
 from tests.notebooks import WEIGHINGS, chain, pieces, rows, write
 from tests.said import TODAY
+from tests.unprivileged import unprivileged
 
 NOW = datetime(2026, 6, 1, tzinfo=UTC)
 MORE = {
@@ -296,7 +296,7 @@ def test_no_book_no_folder(tmp_path: Path) -> None:
     assert not (tmp_path / "out").exists()
 
 
-@pytest.mark.skipif(not hasattr(os, "geteuid") or os.geteuid() == 0, reason="root writes everywhere")
+@unprivileged
 def test_a_folder_that_may_not_be_written(book: Path, tmp_path: Path) -> None:
     (tmp_path / "closed").mkdir(mode=0o500)
     with pytest.raises(StockError, match="nothing can be written to"):

@@ -39,7 +39,7 @@ def test_every_command_has_help_that_ends_with_an_example(name, capsys):
     assert all(len(line) <= 80 for line in text.splitlines()), text
 
 
-@pytest.mark.parametrize("name", ["where", "units", "set", "export", "import"])
+@pytest.mark.parametrize("name", ["where", "units", "set", "tag", "export", "import"])
 def test_every_book_command_has_help_that_ends_with_an_example(name, capsys):
     assert main(["book", name, "--help"]) == 0
     assert f"rick book {name}" in capsys.readouterr().out.split("Example")[-1]

@@ -124,7 +124,7 @@ def _refuse(mine: "desk.Desk", refusal: StockError) -> int:
         for line in refusal.lines:
             mine.say(f"  {line}")
     for line in refusal.hint.splitlines():
-        mine.say(f"  {line}")
+        mine.say_wrapped(line, "  ")
     return refusal.exit_code
 
 

@@ -17,6 +17,10 @@ VALUE_COLUMNS = ("species", "property", "value", "unit", "low", "high", "sd", "n
 
 def species(
     name: Annotated[list[str] | None, typer.Argument(metavar="NAME", help="Any name of a wood.")] = None,
+    of: Annotated[str, typer.Option("--of", metavar="MARK", help="Say that this tree or piece is of that wood.")] = "",
+    sure: Annotated[str, typer.Option("--sure", help="certain, probable, guess or unknown.")] = "probable",
+    by: Annotated[str, typer.Option("--by", metavar="NAME", help="Who says so.")] = "",
+    evidence: Annotated[str, typer.Option("--evidence", metavar="TEXT", help="From what: leaf, bark, fruit.")] = "",
     add: Annotated[str, typer.Option("--add", metavar="NAME", help="Put a number of your own on the book.")] = "",
     property: Annotated[str, typer.Option("--property", metavar="NAME", help="Which number.")] = "",
     value: Annotated[float, typer.Option("--value", metavar="NUMBER", help="The number, in its unit.")] = 0.0,
@@ -31,6 +35,8 @@ def species(
 
     Example:  rick species sycamore            rick species "Prunus serotina" --json
 
+    rick species "common plum" --of T7H --sure certain --evidence fruit
+
     rick species --add pear --property shrinkage_radial_pct --value 4 --source me
     """
     here = desk.current()
@@ -38,6 +44,9 @@ def species(
         _add(add, property, value, source, on, note, dry_run)
         return
     text = " ".join(name or [])
+    if of:
+        _held_to_be(text, of, sure, by, evidence, on, note, dry_run)
+        return
     if not text:
         raise Misused("no wood was named.", hint="rick species cherry")
     found = [_with_own(one) for one in _meant(text)]
@@ -87,6 +96,26 @@ def _add(name: str, property: str, value: float, source: str, on: str, note: str
     here.tell(document, lambda: [f"{done.wood}: {_property(done.property)} {done.value:g} {done.unit} ({done.source})"])
 
 
+def _held_to_be(text: str, of: str, sure: str, by: str, evidence: str, on: str, note: str, dry_run: bool) -> None:
+    """A new opinion on the wood of a tree; the old one stays on the book."""
+    from stock.yard import felling
+
+    here = desk.current()
+    with here.writing("species", note=note, dry_run=dry_run) as page:
+        done = felling.opinion(page, piece=of, species=text, on=here.day(on), sure=sure, by_whom=by, evidence=evidence)
+    here.warn(done.warnings)
+    document = {
+        "mark": done.mark,
+        "species": done.wood.scientific,
+        "said": done.wood.said,
+        "sure": done.wood.sure,
+        "was": done.was,
+        "pieces": done.pieces,
+    }
+    words = f"{done.mark}: {done.wood.name} ({done.wood.scientific}), {done.wood.sure}; it was held to be {done.was}"
+    here.tell(document, lambda: [words, f"That is now the wood of the {done.pieces} pieces from it."])
+
+
 def _lines(found: Sequence[Wood]) -> Iterator[str]:
     if len(found) > 1:
         columns = [Column("wood"), Column("scientific name"), Column("what tells it apart", may_shrink=True)]
@@ -133,7 +162,7 @@ def _trusted(value: Value) -> str:
 
 def _from(value: Value) -> str:
     cited = value.source if value.provenance == "own" else woods.source(value.source)
-    return f"{cited.split('. ')[0]}, {value.detail}" if value.detail else cited
+    return f"{cited.rstrip('.')}, {value.detail}" if value.detail else cited
 
 
 def _value_row(value: Value) -> dict[str, Any]:

@@ -6,6 +6,7 @@ Every command asks `desk.current()`; nothing else in the house touches the strea
 import contextlib
 import shlex
 import sys
+import textwrap
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextvars import ContextVar
 from dataclasses import dataclass, field
@@ -31,14 +32,7 @@ _SECRET_WORDS = ("password", "token")
 
 @dataclass
 class Desk:
-    """One command's circumstances.
-
-    Attributes:
-        words: the words after `rick`.
-        environment: the process's environment.
-        now: the moment, with its zone.
-        today: the day it is.
-    """
+    """One command's circumstances: the words after `rick`, the environment, the moment with its zone, the day."""
 
     words: tuple[str, ...]
     environment: Mapping[str, str]
@@ -247,15 +241,19 @@ class Desk:
         sys.stderr.write(f"{text}\n")
         sys.stderr.flush()
 
+    def say_wrapped(self, text: str, lead: str = "") -> None:
+        """Talk, in lines that fit a terminal of 80 columns."""
+        if len(lead + text) > 80 and sys.stderr.isatty():
+            text = textwrap.fill(text, 80 - len(lead), break_long_words=False).replace("\n", f"\n{lead}")
+        self.say(lead + text)
+
     def warn(self, warnings: Iterable[str]) -> None:
-        """Each warning on a line of its own, on stderr."""
+        """Each warning on stderr."""
         for warning in warnings:
-            self.say(warning)
+            self.say_wrapped(warning)
 
     def cautions(self, lines: Iterable[str]) -> None:
         """Each caution once a run, wrapped to the screen, on stderr."""
-        import textwrap
-
         for line in dict.fromkeys(lines):
             self.say(textwrap.fill(line, 80, subsequent_indent="  ", break_long_words=False))
 
@@ -268,11 +266,7 @@ class Desk:
                 self.out(line)
 
     def ask(self, question: str) -> str:
-        """One answer from the person, stripped.
-
-        Raises:
-            EOFError: nobody answers.
-        """
+        """One answer from the person, stripped. Raises EOFError if nobody answers."""
         sys.stderr.write(question)
         sys.stderr.flush()
         line = sys.stdin.readline() if sys.stdin else ""

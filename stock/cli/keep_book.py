@@ -10,8 +10,7 @@ from stock.cli import desk, options
 from stock.cli.app import Lazy, group_of
 from stock.errors import Misused, Unclear
 
-MODULE = "keep_book"
-COMMANDS = ("where", "units", "set", "export", "import")
+COMMANDS = ("where", "units", "set", "tag", "export", "import")
 UNITS = {
     "metric": {"length": "mm", "mass": "g", "temp": "C"},
     "inch": {"length": "in", "mass": "oz", "temp": "F"},
@@ -19,9 +18,7 @@ UNITS = {
 
 
 class Book(Lazy):
-    groups: ClassVar[dict[str, dict[str, str]]] = {
-        "The book": dict.fromkeys(("where", "units", "set", "export", "import"), MODULE)
-    }
+    groups: ClassVar[dict[str, dict[str, str]]] = {"The book": dict.fromkeys(COMMANDS, "keep_book")}
 
 
 def where(json: options.Json = False) -> None:
@@ -99,6 +96,29 @@ def set_(
         done = settling.setting(page, name=name, value=" ".join(value), on=here.day(on))
     document = {"name": done.name, "value": done.value, "was": done.was or None}
     here.tell(document, lambda: [f"{done.name}: {done.value}" + (f" (was {done.was})" if done.was else "")])
+
+
+def tag(
+    piece: Annotated[str, typer.Argument(metavar="MARK", help="Its mark or present tag.")],
+    name: Annotated[str, typer.Argument(metavar="NAME", help="The new tag; empty takes the old one off.")],
+    on: options.On = "",
+    note: options.Note = "",
+    dry_run: options.DryRun = False,
+    json: options.Json = False,
+) -> None:
+    """Give a piece a name of your own, another one, or none.
+
+    Example:  rick book tag 214H "plum 3"
+    """
+    from stock.yard import felling
+
+    here = desk.current()
+    with here.writing("book tag", note=note, dry_run=dry_run) as page:
+        done = felling.put_tag(page, piece=piece, text=name, on=here.day(on))
+    here.warn(done.warnings)
+    was = f' (was "{done.was}")' if done.was and done.was != done.tag else ""
+    told = f'{done.mark} is "{done.tag}"{was}' if done.tag else f"{done.mark} has no tag{was}"
+    here.tell({"mark": done.mark, "tag": done.tag or None, "was": done.was or None}, lambda: [told])
 
 
 def export(

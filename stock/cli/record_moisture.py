@@ -136,6 +136,7 @@ def meter(
     readings: Annotated[list[str], typer.Argument(metavar="READING", help="12.5 13, or above 30.")],
     wood_temp: Annotated[str, typer.Option("--wood-temp", metavar="TEMP", help="Temperature of the wood.")] = "",
     meter_: Annotated[str, typer.Option("--meter", metavar="NAME", help="Which meter.")] = "",
+    kind: Annotated[str, typer.Option("--kind", metavar="KIND", help="pin or pinless.")] = "unknown",
     set_for: Annotated[str, typer.Option("--set-for", metavar="WOOD", help="The wood it was set for.")] = "",
     corrected: Annotated[bool, typer.Option("--corrected", help="It corrects for temperature itself.")] = False,
     insist: options.Insist = False,
@@ -157,7 +158,13 @@ def meter(
     day = here.day(on)
     with about(piece):
         temp = here.temp(wood_temp)
-    told: dict[str, Any] = {"meter": meter_, "set_for": set_for, "already_corrected": corrected, "insist": insist}
+    told: dict[str, Any] = {
+        "meter": meter_,
+        "kind": kind,
+        "set_for": set_for,
+        "already_corrected": corrected,
+        "insist": insist,
+    }
     with here.writing("meter", note=note, dry_run=dry_run) as page, way_to_insist():
         done = [
             metering.meter(page, piece=piece, on=day, reading=reading, beyond=beyond, wood=temp, **told)

@@ -179,7 +179,7 @@ def _coarse(what: Slice, step_g: float | None) -> str:
     points = section_sd_pct(what.wet.value, what.dry.value, balance_sd_g(step_g))
     if points <= ROUGH_PCT:
         return ""
-    return f"steps of {step_g:g} g leave {points:.0f} points unsure on so small a section: use finer scales."
+    return f"steps of {step_g:.2g} g leave {points:.0f} points unsure on so small a section: use finer scales."
 
 
 def _near_an_end(held: Held, what: Slice) -> str:

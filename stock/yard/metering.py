@@ -14,6 +14,8 @@ from stock.yard.in_hand import hold
 from stock.yard.making import one_of
 from stock.yard.values import dated, said, texts
 
+KINDS = ("pin", "pinless", "unknown")
+PINLESS_RANGE_PCT = (4.0, 30.0)  # Wood Handbook FPL-GTR-190 (2010), p. 13-2
 BEYOND = ("above", "below")
 MOST_PCT = 1000.0
 WOOD_C = (-60.0, 80.0)
@@ -49,6 +51,7 @@ def meter(
     beyond: str | None = None,
     wood: Typed | None = None,
     meter: str = "",
+    kind: str = "unknown",
     set_for: str = "",
     already_corrected: bool = False,
     insist: bool = False,
@@ -64,6 +67,7 @@ def meter(
         beyond: "above" or "below" if it showed only that it was off its range.
         wood: temperature of the wood, degC.
         meter: its name.
+        kind: pin (resistance) or pinless (dielectric, which reads down to 4 %), or unknown.
         set_for: the wood it was set for.
         already_corrected: whether it corrects for the temperature itself.
         insist: whether a date against the order of things is taken all the same.
@@ -81,7 +85,8 @@ def meter(
     held = hold(page, piece, on, "read with a meter", names=names, insist=insist)
     beyond = beyond or ""
     one_of("end of a meter's range", beyond, BEYOND)
-    low, high = METER_RANGE_PCT
+    one_of("kind of meter", kind, KINDS)
+    low, high = PINLESS_RANGE_PCT if kind == "pinless" else METER_RANGE_PCT
     value = _reading(held.mark, reading)
     shown = "above" if value is not None and value > high else "below" if value is not None and value < low else ""
     if value is None and not beyond:
@@ -101,6 +106,7 @@ def meter(
         limit_pct={"above": high, "below": low}.get(beyond),
         wood_c=wood_c,
         meter=meter,
+        meter_kind=kind or "unknown",
         set_for=set_for,
         already_corrected=already_corrected,
         typed=texts(reading_pct=reading, wood_c=wood),
