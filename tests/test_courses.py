@@ -202,3 +202,22 @@ def test_a_sister_that_dried_elsewhere_is_not_tied_to_a_section(page, book, ask)
         weigh(p, piece=other, mass=g(470), on=day(iso(300)))
     assert ask(one).mc_pct == pytest.approx(9, abs=0.5)
     assert ask(other).mc_pct is None
+
+
+def test_the_sections_of_many_sisters_do_not_outvote_a_pieces_own(page, book, ask):
+    with page() as p:
+        tree = fell(p, species="black cherry", on=day("2025-02"))
+        log = cut(p, piece=tree.mark, lengths=[mm(1500)], dias=[mm(400)], on=day(iso(0))).children[0]
+        plans = [BlankPlan(width=mm(51), thickness=mm(51), length=mm(330)) for _ in range(10)]
+        marks = [c.mark for c in saw(p, piece=log.mark, blanks=plans, on=day(iso(0))).children]
+        oven(p, piece=marks[0], on=day(iso(0)), wet=g(70), dry=g(40), before=g(700), step=g(0.1))  # 75 %
+        for sister in marks[1:9]:
+            oven(p, piece=sister, on=day(iso(0)), wet=g(64), dry=g(40), before=g(640), step=g(0.1))  # 60 %
+        weigh(p, piece=marks[9], mass=g(620), on=day(iso(0)))
+    own = ask(marks[0])
+    assert own.mc_pct == pytest.approx(75, abs=5)
+    assert own.evidence[0].words.startswith("its section")
+    unsectioned = ask(marks[9])
+    assert unsectioned.mc_pct == pytest.approx(61, abs=3)
+    spread = unsectioned.mc_high_pct - unsectioned.mc_low_pct
+    assert spread > 1.5 * (own.mc_high_pct - own.mc_low_pct)

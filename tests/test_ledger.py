@@ -182,7 +182,7 @@ def test_t08_an_offset_of_the_scales_is_worth_three_quarters_of_a_point():
 
 def test_one_section_serves_its_piece_the_children_and_others_of_the_tree():
     scatter = tree_scatter_sd(66.3957)
-    assert scatter == pytest.approx(0.15 * 0.663957 / 1.663957, abs=1e-6)
+    assert scatter == pytest.approx(0.12 * 0.663957 / 1.663957, abs=1e-6)
     found = solve(
         [
             *w1("own"),

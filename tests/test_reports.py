@@ -63,8 +63,8 @@ def test_what_is_behind_the_picture(demo_book):
 
 def test_the_frame_of_an_empty_book_has_the_same_types(demo_book):
     from reports import frames
-    from stock.survey.courses import Target
     from stock.survey.holdings import ReadyStock
+    from stock.survey.targets import Target
 
     empty = ReadyStock(date(2026, 1, 1), Target(8.0, "8 %", True), (), (), 0)
     frame = frames.ready(empty)

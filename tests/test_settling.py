@@ -7,7 +7,7 @@ from said import day
 from stock.book import opening
 from stock.book.facts import settings
 from stock.errors import Impossible, Unclear
-from stock.survey.courses import target_of
+from stock.survey.targets import target_of
 from stock.yard.settling import SETTINGS, setting
 
 ON = day("2026-05-03")

@@ -36,9 +36,15 @@ def test_the_help_of_a_command_draws_no_picture(tmp_path, command):
 def test_everyday_commands_load_the_book_and_no_more(tmp_path):
     made = loaded(tmp_path, "add", "--kind", "blank", "--square", "51mm", "--length", "330mm")
     assert made == {"sqlalchemy", "sqlmodel"}
-    for words in (["weigh", "1B", "812g"], ["show", "1B"], ["list"], ["dry", "1B"], ["ready"], ["due"]):
+    for words in (["weigh", "1B", "812g"], ["show", "1B"], ["list"], ["dry"], ["ready"], ["due"]):
         assert loaded(tmp_path, *words) == {"sqlalchemy", "sqlmodel"}, words
     assert loaded(tmp_path, "match", "--square", "46mm", "--length", "250mm") == {"sqlalchemy", "sqlmodel"}
+
+
+def test_numpy_is_loaded_for_a_forecast_and_not_before(tmp_path):
+    loaded(tmp_path, "add", "--kind", "blank", "--square", "51mm", "--length", "330mm")
+    loaded(tmp_path, "weigh", "1B", "812g")
+    assert loaded(tmp_path, "dry", "1B") == {"sqlalchemy", "sqlmodel", "numpy"}
 
 
 def test_a_written_inch_loads_the_units_and_no_more(tmp_path):

@@ -12,6 +12,7 @@ import sqlite3
 import uuid
 from collections.abc import Callable, Iterator, Mapping
 from datetime import datetime
+from functools import lru_cache
 from pathlib import Path
 
 from sqlalchemy import Connection, Engine, event
@@ -123,7 +124,10 @@ def _first_rows(connection: Connection, now: datetime) -> None:
     connection.execute(series.insert(), [{"series": name, "last_number": 0} for name in ("", "T", "B")])
 
 
+@lru_cache(maxsize=16)
 def _engine(path: Path) -> Engine:
+    """The engine of a book, one a process, so that a query is compiled once; it holds no connection open."""
+
     def connect() -> sqlite3.Connection:
         uri = path.absolute().as_uri() + "?mode=rw"
         connection = sqlite3.connect(uri, uri=True, timeout=_PATIENCE_MS / 1000, isolation_level=None)

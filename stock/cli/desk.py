@@ -244,7 +244,8 @@ class Desk:
     def say_wrapped(self, text: str, lead: str = "") -> None:
         """Talk, in lines that fit a terminal of 80 columns."""
         if len(lead + text) > 80 and sys.stderr.isatty():
-            text = textwrap.fill(text, 80 - len(lead), break_long_words=False).replace("\n", f"\n{lead}")
+            lines = textwrap.wrap(text, 78 - len(lead), break_long_words=False, break_on_hyphens=False)
+            text = f"\n{lead}  ".join(lines)
         self.say(lead + text)
 
     def warn(self, warnings: Iterable[str]) -> None:

@@ -105,3 +105,48 @@ def _between_months(normals: dict[int, float], on: date) -> float:
             a, b = (normals[(month - 1) % 12 + 1] for month in (low, high))
             return a + share * (b - a)
     return normals[ordered[-1]]
+
+
+@dataclass(frozen=True, slots=True)
+class Climate:
+    """The usual air of a place over the year: equilibrium moisture content (%) and temperature (degC) by month.
+
+    `assumed` says what was taken for granted because nobody told the air; empty if somebody did.
+    """
+
+    emc_pct: dict[int, float]
+    temp_c: dict[int, float]
+    assumed: str
+
+    def on(self, day: date) -> tuple[float, float]:
+        """Equilibrium moisture content and temperature on a day."""
+        return _between_months(self.emc_pct, day), _between_months(self.temp_c, day)
+
+
+# What a place of a cover usually does where nobody told: equilibrium moisture content (%) and temperature (degC).
+USUAL = {"heated": (8.0, 20.0), "unheated": (14.0, 10.0), "roofed": (14.0, 10.0), "open": (15.0, 10.0)}
+USUAL_UNKNOWN = (12.0, 14.0)  # common practice, no source, as those above
+
+
+def climate_of(facts: Facts, place_id: int | None) -> Climate:
+    """The usual air of a place, from its normals, else from its readings by month, else by its cover."""
+    cover = cover_of(facts, place_id)
+    here = facts.places.get(place_id) if place_id is not None else None
+    nobody = f"the air of {here.name} was not told" if here else "where it lies was not told"
+    while place_id is not None:
+        if rows := facts.air.get(place_id, ()):
+            return _usual([row for row in rows if row.month is not None] or rows)
+        place = facts.places.get(place_id)
+        place_id = place.parent_id if place else None
+    emc, temp = USUAL.get(cover or "", USUAL_UNKNOWN)
+    kind = f"{cover} place" if cover else "roofed place in between"
+    return Climate({1: emc}, {1: temp}, f"{nobody}: air taken that keeps wood at {emc:.0f} %, as in a {kind}")
+
+
+def _usual(rows: Sequence[AirFact]) -> Climate:
+    by_month: dict[int, list[AirFact]] = {}
+    for row in rows:
+        by_month.setdefault(row.month or row.on_last.month, []).append(row)
+    emc = {m: sum(emc_or_edge(r.temp_c, r.rh_pct)[0] for r in some) / len(some) for m, some in by_month.items()}
+    temp = {m: sum(r.temp_c for r in some) / len(some) for m, some in by_month.items()}
+    return Climate(emc, temp, "")

@@ -3,7 +3,7 @@
 The names are a contract with other programs: they carry their unit, and they do not change.
 """
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from stock.survey.cards import Card, Happening, Kin
 from stock.survey.courses import Dryness
@@ -11,6 +11,9 @@ from stock.survey.duties import Due
 from stock.survey.holdings import Held, ReadyStock
 from stock.survey.likely import Likely
 from stock.survey.pieces import Piece
+
+if TYPE_CHECKING:
+    from stock.survey.futures import Future
 
 READY_COLUMNS = (
     "state",
@@ -43,8 +46,8 @@ READY_COLUMNS = (
 )
 
 
-def dry(dryness: Dryness) -> dict[str, Any]:
-    """The object of `rick dry --json`."""
+def dry(dryness: Dryness, future: "Future | None" = None) -> dict[str, Any]:
+    """The object of `rick dry --json`; without a future, `forecast` is null."""
     piece = dryness.piece
     return {
         "mark": piece.mark,
@@ -65,8 +68,15 @@ def dry(dryness: Dryness) -> dict[str, Any]:
         "verdict": dryness.verdict,
         "why": dryness.judgement.why,
         "needs": dryness.judgement.needs or None,
-        "forecast": None,
+        "forecast": forecast(future),
     }
+
+
+def forecast(future: "Future | None") -> dict[str, Any] | None:
+    """The dates of 10, 50 and 90 % chance of reaching the target; null if nothing can be said."""
+    if future is None or future.target is None:
+        return None
+    return {"early": future.target.early, "likely": future.target.likely, "late": future.target.late}
 
 
 def held(one: Held) -> dict[str, Any]:

@@ -1,7 +1,6 @@
 """How much water is in a piece, how sure that is, and whether it is dry enough: of one piece or of many."""
 
 import math
-from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
@@ -10,24 +9,16 @@ from stock.survey.airs import PlaceAir, air_of, cover_of
 from stock.survey.ledgers import Family, State
 from stock.survey.pieces import Piece, Pieces
 from stock.survey.states import Weighed
-from stock.wood.air import emc_or_edge
+from stock.survey.targets import Target, target_of
+from stock.wood.driest import no_drier_than
 from stock.wood.ledger import Evidence
 from stock.wood.moisture import mc_interval_pct
-from stock.wood.readiness import Case, Judgement, judge, named_target
+from stock.wood.readiness import Case, Judgement, judge
 from stock.wood.steady import Reading
 
-DEFAULT_TARGET = "heated house"
 NEGLIGIBLE = 0.001  # a share of the evidence that is not told
+AIR_SLACK_PCT = 1.0  # how much drier than the driest air told a piece may be all the same
 COLD_MONTHS = {"north": (11, 12, 1, 2, 3), "south": (5, 6, 7, 8, 9)}
-
-
-@dataclass(frozen=True, slots=True)
-class Target:
-    """The moisture content that wood is wanted at, %, and in what words it was given; `given` if it was chosen."""
-
-    mc_pct: float
-    words: str
-    given: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,27 +59,21 @@ class Dryness:
         return (self.on - self.last_weighed_on).days if self.last_weighed_on else None
 
 
-def target_of(settings: Mapping[str, str], asked: str = "") -> Target:
-    """The target: as asked, else as set in the book, else that of a heated house.
+@dataclass(frozen=True, slots=True)
+class WeighedKnown:
+    """The moisture of a piece at its last weighing.
 
-    Args:
-        settings: the settings in force; `target` is `8`, a name such as `damp coast`, or `room 21 45` (degC, % RH).
-        asked: the same, for this question only.
-
-    Raises:
-        StockError: a target that cannot be read.
+    `mc_pct` is median, low, high; `points` are worth one unit of ln of the oven-dry mass. Where the air's floor was
+    felt, `dry_ratio` is by how much it made the oven-dry mass smaller, and `narrowed` its spread.
     """
-    text = asked or settings.get("target", "")
-    given = bool(text)
-    text = text or DEFAULT_TARGET
-    words = text.split()
-    if words[0] == "room" and len(words) == 3:
-        mc, _ = emc_or_edge(float(words[1]), float(words[2]))
-        return Target(mc, f"a room of {words[1]} C and {words[2]} %", given)
-    try:
-        return Target(float(text.rstrip(" %")), f"{text.rstrip(' %')} %", given)
-    except ValueError:
-        return Target(named_target(text), f"a {text}" if not text.startswith(("a ", "the ")) else text, given)
+
+    root: int
+    node: State
+    points: float
+    mc_pct: tuple[float, float, float]
+    sd_pct: float
+    dry_ratio: float
+    narrowed: float
 
 
 class Reckoning:
@@ -104,7 +89,7 @@ class Reckoning:
         self.pieces = Pieces(facts)
         self.target = target_of(facts.settings, target)
         self._families: dict[int, Family] = {}
-        self._known: dict[int, tuple[int, State, float] | None] = {}
+        self._known: dict[int, WeighedKnown | None] = {}
         self._airs: dict[int | None, PlaceAir | None] = {}
 
     def family(self, piece_id: int) -> Family:
@@ -125,22 +110,50 @@ class Reckoning:
         known than either.
         """
         one, other = self._weighed_known(a), self._weighed_known(b)
-        if one is None or other is None or one[0] != other[0]:
+        if one is None or other is None or one.root != other.root:
             return 0.0
-        return one[2] * other[2] * self._families[one[0]].solution.covariance(one[1], other[1])
+        shared = self._families[one.root].solution.covariance(one.node, other.node)
+        return one.points * one.narrowed * other.points * other.narrowed * shared
 
-    def _weighed_known(self, piece_id: int) -> tuple[int, State, float] | None:
-        """Root, state at the last weighing, and points of moisture for a unit of ln of the oven-dry mass."""
+    def _weighed_known(self, piece_id: int) -> WeighedKnown | None:
+        """What is known of the moisture of a piece at its last weighing; None if nothing is."""
         if piece_id not in self._known:
-            family = self.family(piece_id)
-            last = self._last(family, piece_id)
-            node = (piece_id, last.state) if last else None
-            if last is None or node is None or not family.solution.knows(node):
-                self._known[piece_id] = None
-            else:
-                points = 100 * last.net_g / math.exp(family.solution.mean(node))
-                self._known[piece_id] = (self.pieces.root(piece_id), node, points)
+            self._known[piece_id] = self._weigh_up(piece_id)
         return self._known[piece_id]
+
+    def _weigh_up(self, piece_id: int) -> WeighedKnown | None:
+        family = self.family(piece_id)
+        last = self._last(family, piece_id)
+        if last is None or not family.solution.knows(node := (piece_id, last.state)):
+            return None
+        mean, variance = family.solution.mean(node), family.solution.variance(node)
+        mc = mc_interval_pct(last.net_g, mean, variance, last.variance_g2)
+        points = 100 * last.net_g / math.exp(mean)
+        whole = variance + last.variance_g2 / last.net_g**2
+        sd = points * math.sqrt(whole)
+        floor = self._floor_pct(piece_id, last.on)
+        cut = no_drier_than(last.net_g, mean, whole, floor) if floor is not None else None
+        if cut is None or cut.left > 1 - NEGLIGIBLE:
+            return WeighedKnown(self.pieces.root(piece_id), node, points, mc, sd, 1.0, 1.0)
+        low, median, high = cut.mc_pct
+        narrowed = cut.ln_sd / math.sqrt(whole)
+        ratio = (100 + mc[0]) / (100 + median)
+        root = self.pieces.root(piece_id)
+        return WeighedKnown(root, node, points / ratio, (median, low, high), sd * narrowed / ratio, ratio, narrowed)
+
+    def _floor_pct(self, piece_id: int, on: date) -> float | None:
+        """The moisture content below which a piece cannot have dried by a day: that of the driest air it was in.
+
+        None if it did not come from a tree of the book, or lay where nobody told the air.
+        """
+        if self.facts.pieces[self.pieces.root(piece_id)].kind != "tree":
+            return None
+        places = [
+            m.place_id for one in self.pieces.up(piece_id) for m in self.facts.moves.get(one, ()) if m.on_last <= on
+        ]
+        airs = [self.air(place) for place in places]
+        told = [air.low_pct for air in airs if air is not None]
+        return min(told) - AIR_SLACK_PCT if told and len(told) == len(airs) else None
 
     def of(self, piece_id: int) -> Dryness:
         """Everything about the moisture of one piece."""
@@ -151,19 +164,18 @@ class Reckoning:
         last = self._last(family, piece_id)
         now = (piece_id, history.last_state)
         oven_dry = oven_dry_sd = None
+        mc = sd = None
+        evidence: tuple[Evidence, ...] = ()
         if solution.knows(now):
             oven_dry = math.exp(solution.mean(now))
             oven_dry_sd = oven_dry * math.sqrt(solution.variance(now))
-        mc = sd = None
-        evidence: tuple[Evidence, ...] = ()
-        if last is not None and solution.knows((piece_id, last.state)):
-            node = (piece_id, last.state)
-            mean, variance = solution.mean(node), solution.variance(node)
-            mc = mc_interval_pct(last.net_g, mean, variance, last.variance_g2)
-            sd = 100 * last.net_g / math.exp(mean) * math.sqrt(variance + last.variance_g2 / last.net_g**2)
-            evidence = _together(solution.evidence(node), piece.mark)
-        elif oven_dry is not None:
             evidence = _together(solution.evidence(now), piece.mark)
+        if last is not None and (known := self._weighed_known(piece_id)) is not None:
+            mc, sd = known.mc_pct, known.sd_pct
+            evidence = _together(solution.evidence(known.node), piece.mark)
+            if oven_dry is not None and oven_dry_sd is not None:  # the floor of the air bears on the dry mass too
+                oven_dry *= known.dry_ratio
+                oven_dry_sd *= known.dry_ratio * known.narrowed
         readings = self._readings(family, piece_id)
         case = self._case(piece, readings, mc, self._contradictions(family, piece_id, last))
         return Dryness(
@@ -212,6 +224,13 @@ class Reckoning:
                 found.append(
                     f"{last.fact.mass_g:g} g is below its oven-dry mass of {math.exp(mean):.0f} g: "
                     "look at the weight, its unit, a trim not noted, or the piece"
+                )
+            floor = self._floor_pct(piece_id, last.on)
+            whole = variance + last.variance_g2 / last.net_g**2
+            if not found and floor is not None and no_drier_than(last.net_g, mean, whole, floor) is None:
+                told = f"drier than the {floor + AIR_SLACK_PCT:.0f} % to which any air it was in can dry it"
+                found.append(
+                    f"{last.fact.mass_g:g} g is {told}: look at the weight, a cut not noted, the section, the air"
                 )
         for row, residual in family.solution.disagreements():
             if any(isinstance(node, tuple) and node[0] == piece_id for node, _ in row.terms):

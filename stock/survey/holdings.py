@@ -4,9 +4,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 
-from stock.survey.courses import Dryness, Reckoning, Target
+from stock.survey.courses import Dryness, Reckoning
 from stock.survey.filters import Filter, Sieve
 from stock.survey.pieces import Piece
+from stock.survey.targets import Target
 from stock.wood.flaws import DEFECT_KINDS, Flaw
 from stock.wood.usable import PLANING_MM, Usable, usable
 

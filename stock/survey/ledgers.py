@@ -1,15 +1,17 @@
 """From the facts of a family of pieces to the rows of its moisture ledger.
 
 Every state of a piece is a node, ln of its oven-dry mass. A moisture section gives a node of its own, ln(1 + moisture
-content) of the piece it was cut from on that day; whatever was weighed within three days of it is tied to that node:
-the piece itself, the children sawn from it, and, more loosely, other pieces of the tree. Operations tie states to
-each other by weights, by lengths, or not at all.
+content) of the piece it was cut from on that day; the piece itself and the children sawn from it are tied to that node
+by what they weighed within three days. While its wood is green, the moisture of the tree is a node too: the sectioned
+pieces lie about it, and so do those that were only weighed. Operations tie states to each other by weights, by
+lengths, or not at all.
 """
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
 
 from stock.book.facts import Facts
 from stock.book.kinds import OperationFact, SectionFact
@@ -44,6 +46,23 @@ class SectionResult:
         return self.fact.wet_g / self.dry_g - 1
 
 
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """The sections cut from one piece on one day; `node` is ln(1 + moisture content) of that piece then."""
+
+    piece_id: int
+    day: date
+    results: tuple[SectionResult, ...]
+
+    @property
+    def node(self) -> Moisture:
+        return ("moisture", self.piece_id, self.day)
+
+    @property
+    def mc(self) -> float:
+        return sum(r.mc for r in self.results) / len(self.results)
+
+
 def dried(facts: Facts, section: SectionFact) -> SectionResult | None:
     """The result of a section, or None while it has none, was scorched, or cannot be."""
     weights = facts.ovens.get(section.id, ())
@@ -69,10 +88,19 @@ class Family:
         self.rows: tuple[Row, ...] = tuple(self._rows())
         self.solution = ledger.solve(self.rows)
 
+    @cached_property
+    def without_course(self) -> ledger.Solution:
+        """What is known without where weighings settled: for a forecast, which looks at those weighings itself."""
+        return ledger.solve(row for row in self.rows if row.kind != "settled")
+
     def _rows(self) -> Iterator[Row]:
         tied: set[int] = set()  # children tied to a section of their parent
+        moments = [moment for piece_id in self.members for moment in self._moments(piece_id)]
         for piece_id in self.members:
-            yield from self._section_rows(piece_id, tied)
+            yield from self._whole_rows(piece_id)
+        for moment in moments:
+            yield from self._section_rows(moment, tied)
+        yield from self._tree_rows(moments, tied)
         for piece_id in self.members:
             history = self.histories[piece_id]
             for number, event in enumerate(history.events):
@@ -83,57 +111,68 @@ class Family:
         for piece_id in self.members:
             yield from self._settled_rows(piece_id)
 
-    def _section_rows(self, piece_id: int, tied: set[int]) -> Iterator[Row]:
+    def _whole_rows(self, piece_id: int) -> Iterator[Row]:
+        """A piece that was dried itself, such as a reference block."""
+        for section in self.facts.sections.get(piece_id, ()):
+            if section.kind == "whole" and (result := dried(self.facts, section)):
+                state: State = (piece_id, self.histories[piece_id].last_state)
+                yield evidence.whole_piece_dry(state, result.dry_g, result.balance_sd_g).said("itself, dried whole")
+
+    def _moments(self, piece_id: int) -> list[Moment]:
+        """The days on which sections of a piece were cut that have come out of the oven."""
         by_day: dict[date, list[SectionResult]] = {}
         for section in self.facts.sections.get(piece_id, ()):
-            result = dried(self.facts, section)
-            if result is None:
-                continue
-            if section.kind == "whole":
-                whole: State = (piece_id, self.histories[piece_id].last_state)
-                yield evidence.whole_piece_dry(whole, result.dry_g, result.balance_sd_g).said("itself, dried whole")
-            else:
+            if section.kind == "slice" and (result := dried(self.facts, section)):
                 by_day.setdefault(section.on_last, []).append(result)
-        for day, results in by_day.items():
-            node: Moisture = ("moisture", piece_id, day)
-            slices = [Slice(r.fact.wet_g, r.dry_g, r.balance_sd_g, _where(r.fact)) for r in results]
-            words = f"{self._named(piece_id)} section of {short_day(day)}"
-            yield evidence.section(node, slices).said(words)
-            for tie in self._ties(piece_id, day, results, node, tied):
-                yield tie.said(words)
+        return [Moment(piece_id, day, tuple(results)) for day, results in by_day.items()]
 
-    def _ties(
-        self, piece_id: int, day: date, results: list[SectionResult], node: Moisture, tied: set[int]
-    ) -> Iterator[Row]:
-        own = self._weighed_at(piece_id, day, results)
+    def _section_rows(self, moment: Moment, tied: set[int]) -> Iterator[Row]:
+        """A section, tied by weight to its own piece and to those sawn from it."""
+        piece_id, day = moment.piece_id, moment.day
+        words = f"{self._named(piece_id)} section of {short_day(day)}"
+        slices = [Slice(r.fact.wet_g, r.dry_g, r.balance_sd_g, _where(r.fact)) for r in moment.results]
+        yield evidence.section(moment.node, slices).said(words)
+        own = self._weighed_at(piece_id, day, moment.results)
         if own is not None:
-            yield _tie(piece_id, own, node, day, 0.0)
-        apart = evidence.tree_scatter_sd(100 * sum(r.mc for r in results) / len(results))
-        for other in self.members:
-            if other == piece_id or not self._was_alike(other, piece_id, day):
+            yield _tie(piece_id, own, moment.node, day, 0.0).said(words)
+        for child in self.facts.children.get(piece_id, ()):
+            if child not in self.histories or not self._is_fresh(child, day, evidence.REACH_DAYS):
                 continue
-            if not (beside := self.histories[other].near(day, evidence.REACH_DAYS)):
-                continue
-            child = self.facts.pieces[other].parent_id == piece_id
-            if child:
-                tied.add(other)
-            yield _tie(other, beside, node, day, evidence.CHILD_SCATTER_SD if child else apart)
+            if beside := self.histories[child].near(day, evidence.REACH_DAYS):
+                tied.add(child)
+                yield _tie(child, beside, moment.node, day, evidence.CHILD_SCATTER_SD).said(words)
 
-    def _was_alike(self, other: int, piece_id: int, day: date) -> bool:
-        """Whether another piece of the tree was as green as the one a section was cut from: both freshly made.
+    def _tree_rows(self, moments: Sequence[Moment], tied: set[int]) -> Iterator[Row]:
+        """The moisture that the green pieces of a tree had about, on the days on which some of them were sectioned.
 
-        A piece that has lain for months in a shed says nothing of its sister in a heated shop.
+        Each sectioned piece, and each that was only weighed, lies off it by the scatter within a tree; so many sections
+        of sisters never outvote a piece's own. A piece that has lain for months says nothing of its sisters here.
         """
-        made = [self.facts.pieces[one] for one in (other, piece_id)]
-        if made[0].parent_id == piece_id:
-            return abs((made[0].on_last - day).days) <= evidence.REACH_DAYS
-        return all(-evidence.REACH_DAYS <= (day - one.on_last).days <= FRESH_DAYS for one in made)
+        green = sorted((m for m in moments if self._is_fresh(m.piece_id, m.day, FRESH_DAYS)), key=lambda m: m.day)
+        while green:
+            day = green[0].day
+            some = [m for m in green if (m.day - day).days <= evidence.REACH_DAYS]
+            green = green[len(some) :]
+            node: Moisture = ("tree moisture", 0, day)
+            scatter = evidence.tree_scatter_sd(100 * sum(m.mc for m in some) / len(some))
+            words = f"what its tree was like on {short_day(day)}"
+            known = tied | {m.piece_id for m in some}
+            yield from (evidence.alike(m.node, node, scatter).said(words) for m in some)
+            for other in self.members:
+                if other in known or not self._is_fresh(other, day, FRESH_DAYS):
+                    continue
+                if beside := self.histories[other].near(day, evidence.REACH_DAYS):
+                    yield _tie(other, beside, node, day, scatter).said(words)
+
+    def _is_fresh(self, piece_id: int, day: date, days: int) -> bool:
+        """Whether a piece was made in the days before a day, or in the few after it."""
+        return -evidence.REACH_DAYS <= (day - self.facts.pieces[piece_id].on_last).days <= days
 
     def _named(self, piece_id: int) -> str:
         made = self.facts.pieces[piece_id]
         return mark(made.number, made.series)
 
-    def _weighed_at(self, piece_id: int, day: date, results: list[SectionResult]) -> Weighed | None:
+    def _weighed_at(self, piece_id: int, day: date, results: Sequence[SectionResult]) -> Weighed | None:
         """What the piece weighed at its section: before the cut, else after it, else the nearest within three days."""
         history = self.histories[piece_id]
         operations = [r.fact.operation_id for r in results if r.fact.operation_id is not None]

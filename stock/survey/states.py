@@ -18,7 +18,7 @@ UNMAKING = frozenset({"soak", "boil", "steam", "treat"})  # what the old weights
 COATING = frozenset({"coat on", "coat off"})
 CHANGES_STATE = RESHAPING | UNMAKING | {"decay"}
 # A series of weighings that follows drying ends at these; a shorter length or a slice does not end it.
-ENDS_SERIES = COATING | UNMAKING | {"plane", "turn", "bark off", "decay"}
+ENDS_SERIES = COATING | UNMAKING | {"plane", "turn", "bark off", "decay", "split", "saw"}
 
 EMULSION_SOLIDS, EMULSION_SOLIDS_SD = 0.45, 0.10  # share of a wet emulsion coat that stays (from memory, no source)
 

@@ -75,9 +75,6 @@ class Slice:
     end: Hashable = None
 
 
-# What a mass or a moisture content is
-
-
 def section(moisture: Node, slices: Sequence[Slice]) -> Row:
     """The moisture content of a piece, from sections cut from it on one day.
 
@@ -117,8 +114,8 @@ def weighed_at_section(
         moisture: the node nu of the piece the section was cut from.
         net_g, mass_var_g2: its net mass, g, and the variance, g2.
         days_apart: days between weighing and section, at most 3; each adds 1.5 %.
-        scatter_sd: how differently moist this piece may be, in ln(1 + M): 0 for the piece the section came from (its
-            scatter is in the section's row), `CHILD_SCATTER_SD` for pieces sawn from it, `tree_scatter_sd` for others.
+        scatter_sd: how differently moist this piece may be than the node's, in ln(1 + M): 0 for the piece the section
+            came from, `CHILD_SCATTER_SD` for pieces sawn from it, `tree_scatter_sd` if the node is a tree's.
     """
     if not abs(days_apart) <= REACH_DAYS:
         raise Impossible(
@@ -131,11 +128,13 @@ def weighed_at_section(
 
 
 def tree_scatter_sd(mc_pct: float) -> float:
-    """How differently moist another piece of the tree may be, as `scatter_sd` in ln(1 + M): 15 % of the mean.
+    """How far one green piece's moisture lies from its tree's, in ln(1 + M): 12 %, the median of 15 measured trees."""
+    return 0.12 * points(mc_pct, "a moisture content") / (100 + mc_pct)
 
-    Source: the sample sizes of a published study of redwood lots; 12 % is the median of 15 measured trees.
-    """
-    return 0.15 * points(mc_pct, "a moisture content") / (100 + mc_pct)
+
+def alike(one: Node, other: Node, scatter_sd: float) -> Row:
+    """Two moisture contents that are the same but for a scatter: nu(one) - nu(other) = 0."""
+    return Row(((one, 1), (other, -1)), 0.0, scatter_sd**2, "alike", "as moist as its tree, but for the scatter in it")
 
 
 def whole_piece_dry(piece: Node, dry_g: float, balance_sd_g: float) -> Row:
