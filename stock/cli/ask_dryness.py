@@ -156,8 +156,8 @@ def ready(
     part: options.Part = "",
     figure: options.Figure = "",
     find: options.Find = "",
-    square: Annotated[str, typer.Option("--square", metavar="SIZE", help="At least this square.")] = "",
-    length: Annotated[str, typer.Option("--length", metavar="SIZE", help="At least this long.")] = "",
+    square: Annotated[str, typer.Option("--square", metavar="SIZE", help="A clear square of this size.")] = "",
+    length: Annotated[str, typer.Option("--length", metavar="SIZE", help="Clear for this length.")] = "",
     on: options.AsOn = "",
     json: options.Json = False,
     csv: options.Csv = False,
@@ -241,7 +241,7 @@ def _held_table(some: Sequence[Held], unit: str, *, reasons: bool) -> Iterator[s
     yield from lines[:1]
     for line, held in zip(lines[1:], some, strict=True):
         yield line
-        if reasons:
+        if reasons or held.dryness.verdict != "dry enough":
             needs = held.dryness.judgement.needs
             yield from wrapped(
                 f"{held.dryness.verdict}: {held.dryness.judgement.why}{'; ' + needs if needs else ''}", 8

@@ -258,8 +258,9 @@ def _no_set(chosen: Chosen) -> Iterator[str]:
     if choice.best_miss:
         miss = choice.best_miss
         yield (
-            f"No four lie within {chosen.question.band_pct:g} points of moisture. Nearest:"
-            f" {' '.join(miss.stave_set.keys)}, {miss.excess_pct:.1f} points beyond the band."
+            f"No four are sure to lie within {chosen.question.band_pct:g} points of moisture. Nearest:"
+            f" {' '.join(miss.stave_set.keys)}, {miss.excess_pct:.1f} points beyond the band,"
+            " their uncertainty counted."
         )
         yield "Let them lie together until they agree, weigh again; or ask with a wider --band."
     else:

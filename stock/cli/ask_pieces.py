@@ -62,10 +62,11 @@ def _card_lines(card: cards.Card) -> Iterator[str]:
     yield from [title(piece, unit)] if piece.kind == "tree" else dry_lines(card.dryness)
     if piece.gone:
         yield f"gone: {piece.gone}"
-    said = f'told as "{harmless(piece.wood.said)}", ' if piece.wood.said else ""
+    said = f'told as "{harmless(piece.wood.said)}", ' if piece.wood.said not in ("", "unknown") else ""
     by = f", by {harmless(piece.wood.by_whom)}" if piece.wood.by_whom else ""
     seen = f", from {harmless(piece.wood.evidence)}" if piece.wood.evidence else ""
-    yield from wrapped(f"wood: {said}{piece.wood.scientific}, {piece.wood.sure}{by}{seen}")
+    sure = f", {piece.wood.sure}" if piece.wood.sure not in ("", "unknown") else ""
+    yield from wrapped(f"wood: {said}{piece.wood.scientific}{sure}{by}{seen}")
     yield from _look_lines(piece, unit)
     for kin in card.up:
         from_butt = f", {both_lengths(kin.from_butt_mm)} from the butt" if kin.from_butt_mm else ""
@@ -74,8 +75,8 @@ def _card_lines(card: cards.Card) -> Iterator[str]:
         when = kin.made_text or short_day(kin.made_on)
         came = "came down" if kin.kind == "tree" else "made"
         yield from wrapped(f"from {kin.kind} {kin.mark}{tag}, {came} {when}{length}{from_butt}")
-    if card.up and (card.site or card.how not in ("", "unknown")):
-        stood = {True: "alive", False: "standing dead"}.get(card.alive, "") if card.alive is not None else ""
+    if card.site or card.how not in ("", "unknown") or card.alive is False:
+        stood = {True: "alive", False: "standing dead", None: ""}[card.alive]
         told = ", ".join(w for w in (card.site, card.how if card.how != "unknown" else "", stood) if w)
         yield from wrapped(f"tree: {told}")
     if card.along_log_mm is not None:

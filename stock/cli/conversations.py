@@ -123,7 +123,7 @@ def ask_of_tree(on: str, *, note: str, dry_run: bool) -> None:
     needs_somebody("fell", 'rick fell --species "black cherry" --on "spring 2024" --how storm')
     here = desk.current()
     told_on = here.day(on) if on else None
-    here.say("A tree that came down. Enter: not told. q stops, and stores nothing.")
+    here.say("A tree that came down. Enter: as each question says. q stops, and stores nothing.")
     try:
         fallen = _tree(told_on)
     except Left:

@@ -82,7 +82,7 @@ def set_(
 
     Targets by custom: dry inland 6, heated house 8, British or Irish house 10, damp coast 11; or your own room's air.
 
-    Example:  rick book set target 8%            rick book set target room 21 45
+    Example:  rick book set target 8%            rick book set target room 21C 45%
     """
     here = desk.current()
     if not name:
@@ -95,7 +95,14 @@ def set_(
     with here.writing("book set", note=note, dry_run=dry_run) as page:
         done = settling.setting(page, name=name, value=" ".join(value), on=here.day(on))
     document = {"name": done.name, "value": done.value, "was": done.was or None}
-    here.tell(document, lambda: [f"{done.name}: {done.value}" + (f" (was {done.was})" if done.was else "")])
+    comes_to = ""
+    if done.name == "target" and not done.value.rstrip(" %").replace(".", "").isdigit():
+        from stock.survey.targets import target_of
+
+        target = target_of({"target": done.value})
+        comes_to = f", {target.words}: wood at {target.mc_pct:.1f} %"
+    was = f" (was {done.was})" if done.was else ""
+    here.tell(document, lambda: [f"{done.name}: {done.value}{comes_to}{was}"])
 
 
 def tag(

@@ -79,7 +79,7 @@ def section_lines(
     if after:
         yield harmless(f"Seal the fresh end, then weigh: rick weigh {done.mark} {after.text}")
     else:
-        yield f"Weigh: rick weigh {done.mark} 420g"
+        yield f"Weigh: rick weigh {done.mark} ..."
 
 
 def mean_pct(done: Sequence["Metered"]) -> float | None:

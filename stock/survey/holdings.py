@@ -1,7 +1,7 @@
 """What is on hand, what is ready, what nearly is and what is missing."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from stock.survey.courses import Dryness, Reckoning
@@ -70,14 +70,22 @@ def on_hand(reckoning: Reckoning, wanted: Filter) -> Iterator[Piece]:
 
 
 def ready(reckoning: Reckoning, wanted: Filter) -> ReadyStock:
-    """The blanks that are ready and nearly ready, those of one wood together, the driest first."""
+    """The blanks that are ready and nearly ready, those of one wood together, the driest first.
+
+    Args:
+        reckoning: the book's wood, reckoned.
+        wanted: what is asked for; its sizes are of clear wood here, between the checks and after planing.
+    """
     ready_now: list[Held] = []
     nearly: list[Held] = []
     others = 0
-    for piece in on_hand(reckoning, wanted):
+    for piece in on_hand(reckoning, replace(wanted, min_length_mm=None, min_square_mm=None)):
         if piece.kind not in READY_KINDS:
             continue
-        held = Held(reckoning.of(piece.id), usable_of(piece))
+        clear = usable_of(piece)
+        if not _large_enough(clear, wanted):
+            continue
+        held = Held(reckoning.of(piece.id), clear)
         if held.dryness.judgement.ready:
             ready_now.append(held)
         elif is_nearly(held.dryness):
@@ -90,6 +98,16 @@ def ready(reckoning: Reckoning, wanted: Filter) -> ReadyStock:
         ready=tuple(sorted(ready_now, key=_by_wood)),
         nearly=tuple(sorted(nearly, key=_by_wood)),
         others=others,
+    )
+
+
+def _large_enough(clear: Usable | None, wanted: Filter) -> bool:
+    if wanted.min_length_mm is None and wanted.min_square_mm is None:
+        return True
+    return (
+        clear is not None
+        and clear.length.mm >= (wanted.min_length_mm or 0)
+        and clear.square.mm >= (wanted.min_square_mm or 0)
     )
 
 

@@ -141,10 +141,10 @@ class Look:
     def moisture(self) -> str:
         """The moisture content and the target in words, with no more digits than are known."""
         if self.case.mc is None:
-            return f"moisture not known, target {self.case.target_pct:g} %"
+            return f"moisture not known, target {self.case.target_pct:.3g} %"
         median, low, high = self.case.mc
         digits = 1 if high - low < 2 else 0
-        return f"{median:.{digits}f} % ({low:.{digits}f}-{high:.{digits}f}), target {self.case.target_pct:g} %"
+        return f"{median:.{digits}f} % ({low:.{digits}f}-{high:.{digits}f}), target {self.case.target_pct:.3g} %"
 
 
 def _air(case: Case) -> tuple[tuple[float, float] | None, float | None]:

@@ -128,8 +128,8 @@ def weighed_at_section(
 
 
 def tree_scatter_sd(mc_pct: float) -> float:
-    """How far one green piece's moisture lies from its tree's, in ln(1 + M): 12 %, the median of 15 measured trees."""
-    return 0.12 * points(mc_pct, "a moisture content") / (100 + mc_pct)
+    """How far one piece's moisture lies from its tree's, in ln(1 + M): 12 %, the median of 15 trees; of 1 % or more."""
+    return 0.12 * max(points(mc_pct, "a moisture content"), 1.0) / (100 + mc_pct)
 
 
 def alike(one: Node, other: Node, scatter_sd: float) -> Row:

@@ -83,8 +83,9 @@ class Ways:
         dates = (None if at == np.inf else first_day + at for at in self._quantiles(day))
         never = float(self.weight[~here].sum())
         stays = None
-        if here.any() and not isinstance(target, Lost | LosingLess):
-            stays = float(self.weight[here & self._stays(course, level, day)].sum() / self.weight[here].sum())
+        arriving = float(self.weight[here].sum())  # zero also when the draws that arrive have no weight left
+        if arriving > 0 and not isinstance(target, Lost | LosingLess):
+            stays = float(self.weight[here & self._stays(course, level, day)].sum()) / arriving
         return Reached(target, mc_pct, Dates(*dates), never, stays, arrivals)
 
     def points(self, days: Sequence[float], first_day: float) -> tuple[Point, ...]:

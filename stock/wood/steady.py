@@ -207,11 +207,12 @@ def _moves(part: Sequence[Reading]) -> bool:
 def _changing(part: Sequence[Reading], looked: Sequence[Reading], rate: float | None) -> Steadiness:
     """The verdict on weighings that move: down if the last one lies further from the top of them than the bottom."""
     last_g = part[-1].net_g
-    down_g = max(one.net_g for one in part) - last_g
-    up_g = last_g - min(one.net_g for one in part)
+    top_g, bottom_g = max(one.net_g for one in part), min(one.net_g for one in part)
+    down_g, up_g = top_g - last_g, last_g - bottom_g
     word: Word = "losing" if down_g >= up_g else "gaining"
     verb = "lost" if word == "losing" else "gained"
-    why = f"{verb} {100 * max(down_g, up_g) / last_g:.1f} % of its weight in {_span(_days(part))}"
+    share = down_g / top_g if word == "losing" else up_g / bottom_g
+    why = f"{verb} {100 * share:.1f} % of its weight in {_span(_days(part))}"
     return Steadiness(word, _days(looked), len(looked), rate, None, why)
 
 

@@ -16,7 +16,8 @@ from stock.wood.readiness import named_target
 TARGET_PCT = (2.0, 30.0)
 BAND_PCT = (0.5, 10.0)
 _NUMBER = re.compile(r"([0-9]+(?:\.[0-9]+)?) ?%?")
-_ROOM = re.compile(r"room (-?[0-9]+(?:\.[0-9]+)?) ?c?[, ]+([0-9]+(?:\.[0-9]+)?) ?%?", re.IGNORECASE)
+_ROOM = re.compile(r"room (-?[0-9]+(?:\.[0-9]+)?) ?([cf]?)[, ]+([0-9]+(?:\.[0-9]+)?) ?%?", re.IGNORECASE)
+WARMEST_ROOM_C = 45.0  # a bare number above it was read off a Fahrenheit thermometer
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,8 +47,13 @@ def setting(page: Page, *, name: str, value: str, on: When) -> Settled:
     """
     if name not in SETTINGS:
         raise Unclear(f'"{name}" is not a setting.', hint=f"Known: {', '.join(SETTINGS)}.")
-    kept = SETTINGS[name](name, " ".join(value.split()))
-    was = settings(page.connection, on.last).get(name, "")
+    before = settings(page.connection, on.last)
+    text = " ".join(value.split())
+    if name == "target" and (room := _ROOM.fullmatch(text)):
+        kept = _room(text, float(room[1]), room[2].upper() or before.get("unit.temp", ""), room[3])
+    else:
+        kept = SETTINGS[name](name, text)
+    was = before.get(name, "")
     page.put(Setting(name=name, value=kept, on_first=on.first, on_last=on.last, on_text=on.text))
     return Settled(name, kept, was)
 
@@ -72,17 +78,28 @@ def _percent(name: str, value: str, low: float, high: float) -> str:
     return found[1]
 
 
+def _room(text: str, temp: float, unit: str, rh_pct: str) -> str:
+    """The air of a room, in degC and percent, as it is kept."""
+    if unit != "F" and temp > WARMEST_ROOM_C:
+        raise Unclear(f'"{text}" is no room in degrees C.', hint=f"If it is {temp:g} F: room {temp:g}F {rh_pct}%")
+    temp_c = round((temp - 32) / 1.8, 1) if unit == "F" else temp
+    mc, _ = emc_or_edge(temp_c, float(rh_pct))
+    low, high = TARGET_PCT
+    if not low <= mc <= high:
+        raise Impossible(
+            f'wood in the air of "{text}" comes to {mc:.1f} %, no target.', hint=f"It must be {low:g} to {high:g} %."
+        )
+    return f"room {temp_c:g} {rh_pct}"
+
+
 def _target(name: str, value: str) -> str:
-    """A moisture content, a room's air, or the name of a climate."""
-    if room := _ROOM.fullmatch(value):
-        emc_or_edge(float(room[1]), float(room[2]))
-        return f"room {room[1]} {room[2]}"
+    """A moisture content, or the name of a climate."""
     if _NUMBER.fullmatch(value):
         return _percent(name, value, *TARGET_PCT)
     try:
         named_target(value)
     except StockError:
-        hint = 'Write 8 %, the name of a climate such as "heated house", or "room 21 45" (degrees C, % humidity).'
+        hint = 'Write 8 %, the name of a climate such as "heated house", or "room 21C 45%" (its air).'
         raise Unclear(f'"{value}" is not a value of {name}.', hint=hint) from None
     return value
 
