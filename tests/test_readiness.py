@@ -148,7 +148,7 @@ def test_wet_or_losing_pieces_are_weighed_again_too():
 def test_losing_is_drying():
     found = ask(LOSING, mc=(19, 16, 22), **SHED)
     assert (found.verdict, found.ready) == ("drying", False)
-    assert found.why == "lost 3.4 % of its weight in 31 days; 19 % (16-22), target 8 %"
+    assert found.why == "lost 3.3 % of its weight in 31 days; 19 % (16-22), target 8 %"
     assert ask(LOSING).verdict == "drying"
 
 
