@@ -1,5 +1,6 @@
 """Paper: the report of ready stock says what the screen says, is the same twice, and is whole or not there."""
 
+import json
 import subprocess
 import sys
 from datetime import date
@@ -32,6 +33,23 @@ def test_the_report_has_the_numbers_of_the_screen(demo_book, tmp_path, capsys):
     capsys.readouterr()
     assert main(["--book", str(demo_book), "ready", "--csv", "--on", DAY]) == 0
     assert (tmp_path / "out" / "ready.csv").read_text(encoding="utf-8") == capsys.readouterr().out
+
+
+def test_sizes_asked_of_ready_wood_are_of_what_is_clear(demo_book, capsys):
+    def rows(*more: str) -> list[dict[str, object]]:
+        capsys.readouterr()
+        assert main(["--book", str(demo_book), "ready", "--json", "--on", DAY, *more]) == 0
+        told = json.loads(capsys.readouterr().out)
+        return [*told["ready"], *told["nearly"]]
+
+    checked = [row for row in rows() if row["usable_length_mm"] < row["length_mm"] - 1]
+    assert checked
+    for row in checked[:3]:
+        asked = (row["usable_length_mm"] + row["length_mm"]) / 2
+        found = rows("--length", f"{asked}mm")
+        assert row["mark"] not in {one["mark"] for one in found}
+        assert all(one["usable_length_mm"] >= asked for one in found)
+        assert row["mark"] in {one["mark"] for one in rows("--length", f"{row['usable_length_mm'] - 1}mm")}
 
 
 def test_the_same_book_gives_the_same_bytes(demo_book, tmp_path):
