@@ -14,12 +14,11 @@ from stock.survey.pieces import Piece, Pieces
 from stock.typed import Typed
 from stock.yard.coating import seal
 from stock.yard.cutting import cut
-from stock.yard.drying import Slice
 from stock.yard.felling import add
 from stock.yard.metering import meter
 from stock.yard.noting import defect
 from stock.yard.oven_results import oven_result
-from stock.yard.ovening import SectionLine, oven, oven_many
+from stock.yard.ovening import oven
 from stock.yard.weighing import weigh
 
 ON = day("2026-03-02")
@@ -289,18 +288,6 @@ def test_a_reference_block_dried_whole_stays_on_hand_and_a_blank_does_not(book, 
     assert not piece(book, "1B").on_hand
     with pytest.raises(Unclear, match="dried whole"), page() as p:
         oven(p, piece="ref", wet=g(120), dry=g(100), whole=True, after=g(10), on=ON)
-
-
-def test_a_sheet_of_sections_reads_the_book_once_and_refuses_what_cannot_be(book, page, blank):
-    lines = [SectionLine("a", ON, Slice(g(60 + i / 10), g(36))) for i in range(5)]
-    with page() as p:
-        done = oven_many(p, [*lines, SectionLine("1B", LATER, Slice(g(50), None, label="late"))])
-    assert [one.label for one in done] == ["1", "2", "3", "4", "5", "late"]
-    assert len(rows(book, "section")) == 6
-    with pytest.raises(Impossible, match="was made on 2 March 2026"), page() as p:
-        oven_many(p, [SectionLine("a", day("2025-12-01"), Slice(g(60), g(36)))])
-    with page() as p:
-        assert oven_many(p, []) == ()
 
 
 def test_t13_a_section_before_its_piece_is_asked_about(page, blank):

@@ -140,9 +140,9 @@ def dry_lines(one: Dryness) -> Iterator[str]:
 def _how_to_know(one: Dryness) -> str:
     mark = one.piece.mark
     if one.oven_dry_g is not None:
-        return f"dry mass {one.oven_dry_g:.0f} g is known from {one.basis}; weigh it: rick weigh {mark} 400g"
+        return f"dry mass {one.oven_dry_g:.0f} g is known from {one.basis}; weigh it: rick weigh {mark} ..."
     if one.last_weighed_on is None:
-        return f"weigh it (rick weigh {mark} 400g) and oven-dry a slice of it: rick oven {mark} --wet 60g --dry 40g"
+        return f"weigh it (rick weigh {mark} ...) and oven-dry a slice of it: rick oven {mark} --wet ... --dry ..."
     return (
         f"missing: its oven-dry mass. Oven-dry a 25 mm slice of it or of a sister:\n"
         f"  rick oven {mark} --before 500g --wet 60.2g --dry 40.1g --after 440g"

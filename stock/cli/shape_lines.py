@@ -15,7 +15,6 @@ from stock.yard.shaping import Planed, Trimmed
 
 MOST_MARKS_LINES = 3
 KG_FROM_G = 10_000.0
-NEW_COURSE = frozenset({"soak", "boil", "steam", "glycol", "resin"})  # the old weights tell nothing afterwards
 ACTED = {
     "bark off": "bark taken off",
     "soak": "soaked",

@@ -11,7 +11,6 @@ from math import exp, hypot, isfinite, log, sqrt
 from stock.errors import Impossible
 
 Z_80 = 1.2816  # half-width of the interval that holds four of five, in standard deviations
-Z_95 = 1.9600
 
 METER_RANGE_PCT = (6.0, 30.0)  # a resistance meter is reliable between these: Wood Handbook FPL-GTR-190 (2010), p. 13-2
 METER_WOOD_C = (-10.0, 40.0)

@@ -18,8 +18,7 @@ from stock.typed import Typed
 from stock.wood.moisture import mc_pct
 from stock.yard.drying import Slice, check_slice, remarks
 from stock.yard.flaws import Cuts, after_trim
-from stock.yard.in_hand import Held, hold, hold_all
-from stock.yard.lifetimes import Lifetimes
+from stock.yard.in_hand import Held, hold
 from stock.yard.making import Measures, size_row
 from stock.yard.values import dated, positive, texts
 from stock.yard.weights import Pair, pair
@@ -51,15 +50,6 @@ class OvenDone:
     oven_dry_sd_g: float | None
     defects: tuple[str, ...]
     warnings: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class SectionLine:
-    """A section of a sheet of many: the piece, the day, and the slice."""
-
-    piece: str
-    on: When
-    slice: Slice
 
 
 def oven(
@@ -124,28 +114,6 @@ def oven(
     if done.dry_g is None or scorched:
         return done
     return with_dry_mass(page, done, held.id, on)
-
-
-def oven_many(page: Page, lines: Sequence[SectionLine], names: Names | None = None) -> tuple[OvenDone, ...]:
-    """Record many sections, as when a notebook comes in: the book is read once, the ledger is not asked.
-
-    Raises: as `oven`, for the first line that cannot be.
-    """
-    names = names or Names(page.connection)
-    if not lines:
-        return ()
-    last = max(lines, key=lambda line: line.on.last).on
-    pieces = [line.piece for line in lines]
-    known = {one.id: one for one in hold_all(page, pieces, last, DOING, names=names, needs="nothing")}
-    lifetimes = Lifetimes(next(iter(known.values())).pieces)
-    labels = {piece_id: _taken_labels(held) for piece_id, held in known.items()}
-    done: list[OvenDone] = []
-    for line in lines:
-        held = known[names.piece(line.piece).id]
-        lifetimes.check(held.id, held.mark, line.on, DOING)
-        weights = pair_of(page, held, line.slice, "", names)
-        done.append(_put(page, held, line.on, line.slice, labels[held.id], weights))
-    return tuple(done)
 
 
 def pair_of(page: Page, held: Held, what: Slice, scales: str, names: Names | None) -> Pair:
