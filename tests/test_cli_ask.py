@@ -284,7 +284,7 @@ def test_refusals_are_a_sentence_and_json(rick, words, code, word):
 @pytest.mark.parametrize("words", [["list"], ["ready"], ["dry"], ["due", "--within", "90"], ["show", "M1-4"]], ids=str)
 def test_screens_fit_eighty_columns_on_a_terminal(rick, monkeypatch, words):
     monkeypatch.setattr("stock.cli.printing.screen_width", lambda: 80)
-    for module in ("ask_dryness", "ask_duties", "ask_pieces", "ask_match"):
+    for module in ("ask_dry", "dry_lines", "ask_ready", "ask_duties", "ask_pieces", "ask_match"):
         monkeypatch.setattr(f"stock.cli.{module}.screen_width", lambda: 80, raising=False)
     _, out, _ = rick(*words)
     wide = [line for line in out.splitlines() if len(line) > 80]

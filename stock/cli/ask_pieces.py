@@ -6,7 +6,8 @@ from typing import Annotated
 import typer
 
 from stock.cli import desk, options
-from stock.cli.ask_dryness import at_least, dry_lines
+from stock.cli.ask_ready import at_least
+from stock.cli.dry_lines import dry_lines
 from stock.cli.printing import Column, csv_text, harmless, mass_words, screen_width, size_words, table, title, wrapped
 from stock.dates import short_day
 from stock.errors import StockError

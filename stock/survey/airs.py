@@ -11,6 +11,8 @@ from stock.book.kinds import AirFact
 from stock.wood.air import emc_or_edge
 from stock.wood.case import Cover
 
+TOLD_YEAR_SD_PCT, ASSUMED_YEAR_SD_PCT = 1.0, 2.0  # of the usual air of a place, told or guessed by its cover
+TOLD_SD_PCT = 0.8  # of the air told for a place over a season: common practice, no source
 RECENT_DAYS = 45  # how old a reading may be and still tell of the air of a day
 YEAR_DAYS = 366
 MONTH_DAYS = 30.4
@@ -21,7 +23,8 @@ class PlaceAir:
     """What the air of a place does to wood.
 
     `emc_pct` is that of the day; `low_pct` and `high_pct` span the year; `mean_pct` is over the past ninety days;
-    `told_by` says what is known; `at_edge` that some air was beyond the handbook's table and its edge was taken.
+    `told_by` says what is known; `at_edge` that some air was beyond the handbook's table and its edge was taken;
+    `sd_pct` is how far off `mean_pct` may be, standard deviation in points.
     """
 
     emc_pct: float
@@ -30,6 +33,7 @@ class PlaceAir:
     mean_pct: float
     told_by: str
     at_edge: bool
+    sd_pct: float = TOLD_SD_PCT
 
 
 def cover_of(facts: Facts, place_id: int | None) -> Cover | None:
@@ -111,12 +115,14 @@ def _between_months(normals: dict[int, float], on: date) -> float:
 class Climate:
     """The usual air of a place over the year: equilibrium moisture content (%) and temperature (degC) by month.
 
-    `assumed` says what was taken for granted because nobody told the air; empty if somebody did.
+    `assumed` says what was taken for granted because nobody told the air; empty if somebody did. `sd_pct` is how far
+    off all of it may be together, standard deviation in points.
     """
 
     emc_pct: dict[int, float]
     temp_c: dict[int, float]
     assumed: str
+    sd_pct: float
 
     def on(self, day: date) -> tuple[float, float]:
         """Equilibrium moisture content and temperature on a day."""
@@ -140,7 +146,8 @@ def climate_of(facts: Facts, place_id: int | None) -> Climate:
         place_id = place.parent_id if place else None
     emc, temp = USUAL.get(cover or "", USUAL_UNKNOWN)
     kind = f"{cover} place" if cover else "roofed place in between"
-    return Climate({1: emc}, {1: temp}, f"{nobody}: air taken that keeps wood at {emc:.0f} %, as in a {kind}")
+    words = f"{nobody}: air taken that keeps wood at {emc:.0f} %, as in a {kind}"
+    return Climate({1: emc}, {1: temp}, words, ASSUMED_YEAR_SD_PCT)
 
 
 def _usual(rows: Sequence[AirFact]) -> Climate:
@@ -149,4 +156,4 @@ def _usual(rows: Sequence[AirFact]) -> Climate:
         by_month.setdefault(row.month or row.on_last.month, []).append(row)
     emc = {m: sum(emc_or_edge(r.temp_c, r.rh_pct)[0] for r in some) / len(some) for m, some in by_month.items()}
     temp = {m: sum(r.temp_c for r in some) / len(some) for m, some in by_month.items()}
-    return Climate(emc, temp, "")
+    return Climate(emc, temp, "", TOLD_YEAR_SD_PCT)

@@ -20,7 +20,6 @@ from stock.wood.forecast import HORIZON_DAYS, forecast_many
 from stock.wood.shells import equivalent_square_mm
 
 STEP_DAYS = 10  # between the days for which the air is given
-TOLD_SD_PCT, ASSUMED_SD_PCT = 1.0, 2.0
 BAND_PCT = 2.0  # above the target, and still dry enough
 
 
@@ -177,7 +176,8 @@ def _air(facts: Facts, piece_id: int, course: Course, place_id: int | None) -> t
         emc.append(told_emc)
         temp.append(told_temp)
     guesses = sorted({c.assumed for c in climates.values() if c.assumed})
-    return Air(tuple(days), tuple(emc), tuple(temp), ASSUMED_SD_PCT if guesses else TOLD_SD_PCT), "; ".join(guesses)
+    sd_pct = max(c.sd_pct for c in climates.values())
+    return Air(tuple(days), tuple(emc), tuple(temp), sd_pct), "; ".join(guesses)
 
 
 def _stays(facts: Facts, piece_id: int, place_id: int | None) -> list[tuple[int, int | None]]:
