@@ -14,6 +14,8 @@ from sqlalchemy import ColumnElement, Connection, Table, bindparam, literal_colu
 
 from stock.book.kinds import (
     AirFact,
+    BlockEventFact,
+    BlockStaveFact,
     DefectFact,
     DepartureFact,
     LookFact,
@@ -87,6 +89,8 @@ class Facts:
     scales: Mapping[int, ScalesFact] = field(default_factory=dict)
     scales_checks: Mapping[int, Sequence[ScalesCheckFact]] = field(default_factory=dict)
     sets: Mapping[int, SetFact] = field(default_factory=dict)
+    block_staves: Mapping[int, Sequence[BlockStaveFact]] = field(default_factory=dict)  # by block
+    block_events: Mapping[int, Sequence[BlockEventFact]] = field(default_factory=dict)  # by block
     own_figures: Sequence[OwnFigureFact] = ()
     settings: Mapping[str, str] = field(default_factory=dict)
 
@@ -106,7 +110,7 @@ def facts(
     Returns:
         The facts; a number of queries that does not grow with the book.
     """
-    ids = None if lineages_of is None else families(connection, lineages_of)
+    ids = None if lineages_of is None else families(connection, _with_staves(connection, lineages_of))
     pieces = {p.id: p for p in _rows(connection, PieceFact, "piece", on, ids, "id")}
     children: dict[int, list[int]] = defaultdict(list)
     for piece in sorted(pieces.values(), key=lambda p: (p.order_no or 0, p.series, p.number)):
@@ -128,6 +132,8 @@ def facts(
         scales={s.id: s for s in _rows(connection, ScalesFact, "scales", None)},
         scales_checks=_by(_rows(connection, ScalesCheckFact, "scales_check", on), "scales_id"),
         sets={s.id: s for s in _rows(connection, SetFact, "stave_set", on)},
+        block_staves=_by(_rows(connection, BlockStaveFact, "block_stave", on), "block_id"),
+        block_events=_by(_rows(connection, BlockEventFact, "block_event", on), "block_id"),
         own_figures=_rows(connection, OwnFigureFact, "species_value", on),
         settings=settings(connection, on),
         **grouped,
@@ -139,6 +145,14 @@ def settings(connection: Connection, on: date) -> dict[str, str]:
     table = METADATA.tables["setting"]
     query = select(table.c.name, table.c.value).where(table.c.on_last <= on)
     return {row.name: row.value for row in connection.execute(query.order_by(*_order(table)))}
+
+
+def _with_staves(connection: Connection, piece_ids: Iterable[int]) -> list[int]:
+    """The ids, and those of the staves of the blocks among them: a block is judged by what it is glued from."""
+    table = METADATA.tables["block_stave"]
+    asked = list(piece_ids)
+    query = select(table.c.piece_id).where(table.c.block_id.in_(bindparam("asked", expanding=True)))
+    return [*asked, *(i for some in _slices(asked) for i in connection.execute(query, {"asked": some}).scalars())]
 
 
 def families(connection: Connection, piece_ids: Iterable[int]) -> list[int]:

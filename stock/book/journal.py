@@ -119,6 +119,11 @@ class Page:
         self.session.flush()
 
     @property
+    def touched(self) -> frozenset[int]:
+        """The ids of the pieces that this entry says something of."""
+        return frozenset(i for row in self._added if (i := getattr(row, "piece_id", None)) is not None)
+
+    @property
     def is_empty(self) -> bool:
         return not self._added and not self._changes
 

@@ -197,6 +197,28 @@ class MemberFact(NamedTuple):
     on_last: date
 
 
+class BlockStaveFact(NamedTuple):
+    block_id: int
+    piece_id: int
+    corner: int
+    corner_in: int | None
+    turn_deg: float | None
+    flipped: bool
+    on_last: date
+
+
+class BlockEventFact(NamedTuple):
+    block_id: int
+    kind: str
+    joint: str | None
+    glue: str
+    paper: str
+    clamp_h: float | None
+    wait_d: float | None
+    made_what: str
+    on_last: date
+
+
 class PlaceFact(NamedTuple):
     id: int
     name: str

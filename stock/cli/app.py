@@ -29,6 +29,8 @@ RECORD = {
     "move": "record_places",
     "air": "record_places",
     "scales": "record_scales",
+    "glue": "record_blocks",
+    "reverse": "record_blocks",
     "out": "record_places",
 }
 ASK = {

@@ -31,6 +31,7 @@ def match(
     why_not: Annotated[str, typer.Option("--why-not", metavar="MARK", help="Why a piece is not in the best.")] = "",
     keep: Annotated[int, typer.Option("--keep", metavar="N", min=0, help="Hold set N and its spare.")] = 0,
     as_: Annotated[str, typer.Option("--as", metavar="NAME", help="Under this name.")] = "",
+    release: Annotated[str, typer.Option("--release", metavar="NAME", help="Let a held set go.")] = "",
     target: options.Target = "",
     on: options.AsOn = "",
     note: options.Note = "",
@@ -46,6 +47,9 @@ def match(
     rick match --square "1 3/4 in" --length 10in --keep 1 --as "tall vase"
     """
     here = desk.current()
+    if release:
+        _release(release, note, dry_run)
+        return
     sides, long = here.square(square), here.length(length)
     if sides is None or long is None:
         raise Misused("a match needs the finished stave.", hint="rick match --square 46mm --length 250mm")
@@ -85,8 +89,25 @@ def _keep(chosen: Chosen, number: int, name: str, on: str, note: str, dry_run: b
         raise Impossible(f"there is no set {number}; {len(chosen.choice.sets)} found.", hint="Look first: rick match.")
     wanted = chosen.choice.sets[number - 1]
     with here.writing("match --keep", note=note, dry_run=dry_run) as page:
-        done = keeping_sets.keep(page, name=name, staves=wanted.keys, spare=wanted.spare, on=here.day(on or None))
+        done = keeping_sets.keep(
+            page,
+            name=name,
+            staves=wanted.keys,
+            spare=wanted.spare,
+            on=here.day(on or None),
+            ask=chosen.question.plain(),
+        )
     return done.name
+
+
+def _release(name: str, note: str, dry_run: bool) -> None:
+    from stock.yard import keeping_sets
+
+    here = desk.current()
+    with here.writing("match --release", note=note, dry_run=dry_run) as page:
+        done = keeping_sets.release(page, name=name)
+    marks = [*done.staves, *([done.spare] if done.spare else [])]
+    here.tell({"released": done.name, "pieces": marks}, lambda: [f'Released "{done.name}": {", ".join(marks)}.'])
 
 
 def document(chosen: Chosen, kept: str | None = None) -> dict[str, Any]:

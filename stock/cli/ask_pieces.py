@@ -9,11 +9,14 @@ from stock.cli import desk, options
 from stock.cli.ask_ready import at_least
 from stock.cli.dry_lines import dry_lines
 from stock.cli.printing import Column, csv_text, harmless, mass_words, screen_width, size_words, table, title, wrapped
+from stock.cli.record_blocks import stave_lines
+from stock.cli.sets_held import held_lines, sets_of
 from stock.dates import short_day
 from stock.errors import StockError
 from stock.survey import answers, cards, holdings, likely
 from stock.survey.courses import Reckoning
 from stock.survey.filters import Filter
+from stock.survey.held_sets import JudgedSet
 from stock.survey.pieces import Piece
 from stock.writing import both_lengths, write_length
 
@@ -53,16 +56,23 @@ def show(
     if piece_id not in reckoning.pieces:
         raise StockError(f"{piece} was not on the book on that day.", hint="Ask for a later day: --on.")
     card = cards.card(reckoning, piece_id)
-    here.tell(answers.card(card), lambda: _card_lines(card))
+    with here.reading() as connection:
+        held = sets_of(connection, reckoning.facts.on, [piece_id])
+    here.tell(answers.card(card, held), lambda: _card_lines(card, held))
 
 
-def _card_lines(card: cards.Card) -> Iterator[str]:
+def _card_lines(card: cards.Card, held: Sequence[JudgedSet]) -> Iterator[str]:
     here = desk.current()
     unit, mass = here.unit("length") or "mm", here.unit("mass") or "g"
     piece = card.piece
-    yield from [title(piece, unit)] if piece.kind == "tree" else dry_lines(card.dryness)
+    bare = piece.kind == "tree" or (card.block is not None and card.dryness.last_weighed_on is None)
+    yield from [title(piece, unit)] if bare else dry_lines(card.dryness)
     if piece.gone:
         yield f"gone: {piece.gone}"
+    if card.block is not None:
+        yield "its staves, as moist as when they were last weighed"
+        yield from stave_lines(card.block.staves)
+    yield from (line for words in held_lines(held, piece.id) for line in wrapped(harmless(words)))
     said = f'told as "{harmless(piece.wood.said)}", ' if piece.wood.said not in ("", "unknown") else ""
     by = f", by {harmless(piece.wood.by_whom)}" if piece.wood.by_whom else ""
     seen = f", from {harmless(piece.wood.evidence)}" if piece.wood.evidence else ""

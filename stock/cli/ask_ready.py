@@ -5,12 +5,15 @@ from typing import Annotated
 
 import typer
 
+from stock.book.held import held_sets
 from stock.cli import desk, options
-from stock.cli.printing import Column, age, csv_text, moisture_of, screen_width, size_words, table, wrapped
+from stock.cli.printing import Column, age, csv_text, harmless, moisture_of, screen_width, size_words, table, wrapped
+from stock.cli.sets_held import set_lines
 from stock.dates import day_words
 from stock.survey import answers, holdings
 from stock.survey.courses import Reckoning
 from stock.survey.filters import Filter
+from stock.survey.held_sets import JudgedSet, judged
 from stock.survey.holdings import Held, ReadyStock
 from stock.survey.pieces import Piece, Size
 from stock.wood.usable import Usable
@@ -52,7 +55,9 @@ def ready(
     if csv:
         here.out(csv_text(answers.ready_rows(stock), answers.READY_COLUMNS).rstrip("\n"))
         return
-    here.tell(answers.ready(stock), lambda: ready_lines(stock))
+    with here.reading() as connection:
+        sets = judged(reckoning, held_sets(connection, reckoning.facts.on))
+    here.tell(answers.ready(stock, sets), lambda: ready_lines(stock, sets))
 
 
 def at_least(square: str, length: str) -> tuple[float | None, float | None]:
@@ -62,7 +67,7 @@ def at_least(square: str, length: str) -> tuple[float | None, float | None]:
     return (min(side.value for side in sides) if sides else None), (long.value if long else None)
 
 
-def ready_lines(stock: ReadyStock) -> Iterator[str]:
+def ready_lines(stock: ReadyStock, sets: Sequence[JudgedSet] = ()) -> Iterator[str]:
     """The screen of `rick ready`."""
     here = desk.current()
     unit = here.unit("length") or "mm"
@@ -78,6 +83,9 @@ def ready_lines(stock: ReadyStock) -> Iterator[str]:
     yield from _held_table(stock.nearly, unit, reasons=True)
     if stock.others:
         yield f"{stock.others} other blanks are further off: rick dry"
+    if sets:
+        yield f"HELD  {len(sets)}"
+        yield from (line for words in set_lines(sets) for line in wrapped(harmless(words)))
     flawed = sum(bool(one.piece.defects) for one in stock.ready)
     carry = f": {flawed} of the ready carry open defects" if flawed else ""
     yield from wrapped(f"{NOT_SOUNDNESS}{carry}.")

@@ -120,12 +120,16 @@ class Desk:
     def writing(self, verb: str, *, note: str = "", dry_run: bool = False) -> Iterator["Page"]:
         """A page of the book for one verb: one transaction, one journal entry; nothing if the verb refuses."""
         from stock.book import journal
+        from stock.cli import sets_held
 
         path = self.path
         new = not path.exists()
         hand = journal.Hand(verb=verb, typed=self._typed(), now=self.now, today=self.today, note=note, dry_run=dry_run)
+        broken: list[str] = []
         with journal.writing(path, hand, self._waiting) as page:
             yield page
+            broken = sets_held.broken_by(page)
+        self.warn(broken)
         if new and not dry_run and path.exists():
             self.say(f"A new book: {path}")
         if dry_run:

@@ -3,11 +3,14 @@
 The names are a contract with other programs: they carry their unit, and they do not change.
 """
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
+from stock.survey.blocks import StaveMoisture
 from stock.survey.cards import Card, Happening, Kin
 from stock.survey.courses import Dryness
 from stock.survey.duties import Due
+from stock.survey.held_sets import JudgedSet
 from stock.survey.holdings import Held, ReadyStock
 from stock.survey.likely import Likely
 from stock.survey.pieces import Piece
@@ -113,13 +116,14 @@ def defects(piece: Piece) -> list[dict[str, Any]]:
     ]
 
 
-def ready(stock: ReadyStock) -> dict[str, Any]:
-    """The document of `rick ready --json`."""
+def ready(stock: ReadyStock, sets: Sequence[JudgedSet] = ()) -> dict[str, Any]:
+    """The document of `rick ready --json`; `sets` are those that are held."""
     return {
         "on": stock.on,
         "target_pct": stock.target.mc_pct,
         "ready": [held(one) for one in stock.ready],
         "nearly": [held(one) for one in stock.nearly],
+        "sets": [held_set(one) for one in sets],
     }
 
 
@@ -194,8 +198,8 @@ def likely(one: Likely) -> dict[str, Any]:
     }
 
 
-def card(one: Card) -> dict[str, Any]:
-    """The document of `rick show --json`."""
+def card(one: Card, held: Sequence[JudgedSet] = ()) -> dict[str, Any]:
+    """The document of `rick show --json`; `held` are the sets that the piece is held in."""
     piece = one.piece
     return {
         **listed(piece),
@@ -215,6 +219,33 @@ def card(one: Card) -> dict[str, Any]:
         "up": [_kin(k) for k in one.up],
         "down": [_kin(k) for k in one.down],
         "story": [_happening(h) for h in one.story],
+        "staves": [stave(s) for s in one.block.staves] if one.block else None,
+        "held": [held_set(s) for s in held],
+    }
+
+
+def stave(one: StaveMoisture) -> dict[str, Any]:
+    """A stave of a block: its corner, and its moisture when it was last weighed."""
+    return {
+        "corner": one.corner,
+        "mark": one.mark,
+        "mc_pct": one.mc_pct,
+        "mc_low_pct": one.mc_low_pct,
+        "mc_high_pct": one.mc_high_pct,
+        "weighed_days_ago": one.days_ago,
+        "corner_in": one.corner_in,
+    }
+
+
+def held_set(one: JudgedSet) -> dict[str, Any]:
+    """A set that is held, and whether it still is what was chosen."""
+    return {
+        "name": one.held.name,
+        "staves": [{"corner": corner, "mark": mark} for corner, _, mark in one.held.staves],
+        "spare": one.held.spare,
+        "broken": list(one.broken),
+        "weigh": list(one.weigh),
+        "spread_pct": one.spread_pct,
     }
 
 

@@ -1,7 +1,8 @@
 """Blanks as candidates for a block: what each is, what is known of it, and the best sets of four."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, fields, replace
+from typing import Any
 
 from stock.survey.courses import Dryness, Reckoning
 from stock.survey.filters import Filter, Sieve
@@ -27,6 +28,16 @@ class Question:
     best: int = 3
     unready: bool = False  # also blanks that are not ready
     planing_mm: float | None = None  # off each side, both faces; None takes the usual
+
+    def plain(self) -> dict[str, Any]:
+        """The question as a project keeps it."""
+        return {name: value for name, value in asdict(self).items() if value is not None and name != "best"}
+
+
+def question_of(plain: Mapping[str, Any]) -> Question:
+    """The question that a project kept; what a later version added is left out."""
+    known = {field.name for field in fields(Question)}
+    return Question(**{name: value for name, value in plain.items() if name in known})
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,16 +66,7 @@ def choose(reckoning: Reckoning, question: Question, why_not: int | None = None)
         The sets with their reasons; none of the pieces is touched.
     """
     sieve = Sieve(reckoning.pieces, Filter(species=question.species))
-    ask = Ask(
-        square_mm=question.square_mm,
-        length_mm=question.length_mm,
-        species=sieve.woods or None,
-        band_pct=question.band_pct,
-        target_pct=reckoning.target.mc_pct,
-        on=reckoning.facts.on,
-    )
-    if question.planing_mm is not None:
-        ask = replace(ask, planing_mm=question.planing_mm)
+    ask = ask_of(question, reckoning, sieve.woods)
     held = reserved(reckoning)
     blanks: dict[str, Blank] = {}
     dryness: dict[str, Dryness] = {}
@@ -73,7 +75,7 @@ def choose(reckoning: Reckoning, question: Question, why_not: int | None = None)
     for piece in reckoning.pieces.on_hand():
         if piece.kind not in STAVE_KINDS or (piece.id != why_not and not sieve.lets_through(piece)):
             continue
-        candidate = _candidate(reckoning, piece, held.get(piece.id), ask.planing_mm)
+        candidate = candidate_of(reckoning, piece, held.get(piece.id), ask.planing_mm)
         if candidate is None:
             continue
         key = candidate.blank.key
@@ -100,6 +102,19 @@ def choose(reckoning: Reckoning, question: Question, why_not: int | None = None)
     )
 
 
+def ask_of(question: Question, reckoning: Reckoning, woods: frozenset[str] | None = None) -> Ask:
+    """The question as the search takes it; `woods` are the keys of those that will do, None or none for any."""
+    ask = Ask(
+        square_mm=question.square_mm,
+        length_mm=question.length_mm,
+        species=woods or None,
+        band_pct=question.band_pct,
+        target_pct=reckoning.target.mc_pct,
+        on=reckoning.facts.on,
+    )
+    return ask if question.planing_mm is None else replace(ask, planing_mm=question.planing_mm)
+
+
 def reserved(reckoning: Reckoning) -> dict[int, str]:
     """The pieces that a set holds, and its name."""
     facts = reckoning.facts
@@ -112,7 +127,7 @@ def reserved(reckoning: Reckoning) -> dict[int, str]:
     return held
 
 
-def _candidate(reckoning: Reckoning, piece: Piece, reserved_for: str | None, planing_mm: float) -> Candidate | None:
+def candidate_of(reckoning: Reckoning, piece: Piece, reserved_for: str | None, planing_mm: float) -> Candidate | None:
     """A blank as a candidate; None if its sizes are not known, so that nothing can be said of it as a stave."""
     size = piece.size
     if not (size.length_mm and size.width_mm and size.thickness_mm):

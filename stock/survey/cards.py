@@ -5,8 +5,9 @@ from dataclasses import dataclass
 from datetime import date
 
 from stock.book.facts import Facts
-from stock.book.kinds import PieceFact
+from stock.book.kinds import BlockEventFact, PieceFact
 from stock.dates import When, words
+from stock.survey.blocks import BlockCard, block_card
 from stock.survey.courses import Dryness, Reckoning
 from stock.survey.ledgers import dried
 from stock.survey.pieces import Piece
@@ -51,6 +52,7 @@ class Card:
     alive: bool | None
     along_log_mm: float | None
     story: tuple[Happening, ...]
+    block: BlockCard | None = None
 
 
 def card(reckoning: Reckoning, piece_id: int) -> Card:
@@ -68,6 +70,7 @@ def card(reckoning: Reckoning, piece_id: int) -> Card:
         alive=tree.alive if tree else None,
         along_log_mm=pieces.along_mm(piece_id),
         story=tuple(sorted(_story(facts, piece_id), key=lambda h: h.on)),
+        block=block_card(reckoning, piece_id) if pieces[piece_id].kind == "block" else None,
     )
 
 
@@ -133,6 +136,16 @@ def _story(facts: Facts, piece_id: int) -> Iterator[Happening]:
     for opinion in facts.opinions.get(piece_id, ()):
         by = f" by {opinion.by_whom}" if opinion.by_whom else ""
         yield Happening(opinion.on_last, "", f'held to be "{opinion.said or "unknown"}"{by}, {opinion.sure}')
+    for event in facts.block_events.get(piece_id, ()):
+        yield Happening(event.on_last, "", _block_event(event))
     for departure in facts.departures.get(piece_id, ()):
         what = f"out: {departure.outcome}" if departure.outcome else "back on hand"
         yield Happening(departure.on_last, "", f"{what}{f', {departure.reason}' if departure.reason else ''}")
+
+
+def _block_event(event: BlockEventFact) -> str:
+    done = {"glue": "glued", "split": "split at its joints", "reverse": "reversed and glued again"}[event.kind]
+    told = [f"{event.joint} joint" if event.joint else "", event.glue, event.paper]
+    told.append(f"{event.clamp_h:g} h in clamps" if event.clamp_h else "")
+    told.append(f"to be {event.made_what}" if event.made_what else "")
+    return ", ".join([done, *(word for word in told if word)])

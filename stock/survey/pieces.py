@@ -95,8 +95,10 @@ class Pieces:
         return any(o.id == made_by and o.kind == "split" for o in self.facts.operations.get(parent, ()))
 
     def wood(self, piece_id: int) -> WoodSaid:
-        """The newest opinion on a piece, or on the nearest piece above it that has one."""
+        """The newest opinion on a piece, or on the nearest above it that has one; a block is of its staves' wood."""
         chain = self.up(piece_id)
+        if staves := [s.piece_id for s in self.facts.block_staves.get(piece_id, ()) if s.piece_id in self]:
+            chain = [*chain, *self.up(staves[0])]
         for one in chain:
             if one in self._woods:
                 return self._woods[one]

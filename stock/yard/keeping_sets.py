@@ -1,18 +1,18 @@
-"""Holding four staves and a spare together under a name, so that no other project takes them."""
+"""Holding four staves and a spare together under a name, so that no other project takes them; and questions kept."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from sqlalchemy import select
 
+from stock.book.held import SPARE, HeldSet, held_sets
 from stock.book.journal import Page
 from stock.book.naming import Names, fold
-from stock.book.records import METADATA, SetMember, StaveSet
+from stock.book.records import Project, SetMember, StaveSet
 from stock.dates import When
-from stock.errors import NotNow, Unclear
+from stock.errors import NotNow, Unclear, Unknown
 from stock.yard.values import dated
-
-SPARE = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,44 +24,116 @@ class Kept:
     spare: str | None
 
 
+@dataclass(frozen=True, slots=True)
+class Saved:
+    """A question that is kept under a name; `was` says whether another was kept under it before."""
+
+    name: str
+    was: bool
+
+
 def keep(
-    page: Page, *, name: str, staves: Sequence[str], spare: str | None, on: When, names: Names | None = None
+    page: Page,
+    *,
+    name: str,
+    staves: Sequence[str],
+    spare: str | None,
+    on: When,
+    ask: Mapping[str, Any] | None = None,
+    project: str = "",
+    names: Names | None = None,
 ) -> Kept:
     """Hold a set.
 
     Args:
         page: the page that is being written.
         name: what the set is for.
-        staves: four pieces, in the order of their corners.
+        staves: four marks in the order of their corners; a blank that gives several staves stands once for each.
         spare: a fifth that goes with them, or None.
         on: from when.
+        ask: what was wanted of it; the set is judged by it from now on.
+        project: the name under which that question is kept already; else it is kept under the name of the set.
+        names: the names of the book, if they are at hand.
 
     Raises:
         Unclear: no name, or one that an open set has.
         NotNow: a piece is held by another set already.
     """
-    title = " ".join(name.split())
-    if not title:
-        raise Unclear("the set has no name.", hint='rick match ... --keep 1 --as "tall vase"')
+    title = _title(name, "the set has no name.", 'rick match ... --keep 1 --as "tall vase"')
     names = names or Names(page.connection)
-    sets, members = METADATA.tables["stave_set"], METADATA.tables["set_member"]
-    open_sets = page.connection.execute(select(sets.c.id, sets.c.name).where(sets.c.outcome.is_(None))).all()
-    if any(fold(one.name) == fold(title) for one in open_sets):
+    open_sets = held_sets(page.connection, page.today)
+    if any(one.is_called(title) for one in open_sets):
         raise Unclear(f'a set is held as "{title}" already.', hint="Give another name.")
-    held = {
-        row.piece_id: next(one.name for one in open_sets if one.id == row.set_id)
-        for row in page.connection.execute(
-            select(members.c.piece_id, members.c.set_id).where(members.c.set_id.in_([one.id for one in open_sets]))
-        )
-    }
+    held = {mark: one.name for one in open_sets for _, _, mark in one.members}
     wanted = [(corner, names.piece(mark)) for corner, mark in enumerate(staves, 1)]
     if spare:
         wanted.append((SPARE, names.piece(spare)))
     for _, piece in wanted:
-        if piece.id in held:
+        if piece.mark in held:
             raise NotNow(
-                f'{piece.mark} is held for "{held[piece.id]}".', hint="Ask again: rick match.", piece=piece.mark
+                f'{piece.mark} is held for "{held[piece.mark]}".', hint="Ask again: rick match.", piece=piece.mark
             )
-    set_id = page.put(StaveSet(name=title, **dated(on)))
+    kept = _project(page, project) if project else None
+    if ask and kept is None:
+        kept = _project(page, save(page, name=title, ask=ask, on=on).name)
+    set_id = page.put(StaveSet(name=title, project_id=kept.id if kept else None, **dated(on)))
     page.put_all([SetMember(set_id=set_id, piece_id=piece.id, corner=corner, **dated(on)) for corner, piece in wanted])
     return Kept(title, tuple(piece.mark for corner, piece in wanted if corner != SPARE), spare)
+
+
+def release(page: Page, *, name: str) -> Kept:
+    """Let the pieces of a set go.
+
+    Args:
+        page: the page that is being written.
+        name: of the set.
+
+    Raises:
+        Unknown: no set is held under this name.
+    """
+    open_sets = held_sets(page.connection, page.today)
+    found = next((one for one in open_sets if one.is_called(name)), None)
+    if found is None:
+        held = ", ".join(f'"{one.name}"' for one in open_sets) or "none"
+        raise Unknown(f'no set is held as "{name}".', hint=f"Held: {held}.", code="unknown-set")
+    end(page, found, "released")
+    return Kept(found.name, tuple(mark for _, _, mark in found.staves), found.spare)
+
+
+def end(page: Page, held: HeldSet, outcome: str) -> None:
+    """A set is held no longer."""
+    row = page.session.get(StaveSet, held.id)
+    assert row is not None
+    page.alter(row, outcome=outcome)
+
+
+def save(page: Page, *, name: str, ask: Mapping[str, Any], on: When) -> Saved:
+    """Keep a question under a name, so that it can be asked again of tomorrow's wood.
+
+    Args:
+        page: the page that is being written.
+        name: of the project; one that is known gets the new question, and the old one stays in the journal.
+        ask: what is wanted, as plain values that carry their unit in their name.
+        on: the day.
+
+    Raises:
+        Unclear: no name.
+    """
+    title = _title(name, "the project has no name.", 'rick match ... --save "tall vase"')
+    row = _project(page, title)
+    if row is None:
+        page.put(Project(name=title, ask=dict(ask), **dated(on)))
+    elif row.ask != dict(ask):
+        page.alter(row, ask=dict(ask))
+    return Saved(title, row is not None)
+
+
+def _project(page: Page, name: str) -> Project | None:
+    return next((one for one in page.session.scalars(select(Project)) if fold(one.name) == fold(name)), None)
+
+
+def _title(name: str, missing: str, hint: str) -> str:
+    title = " ".join(name.split())
+    if not title:
+        raise Unclear(missing, hint=hint)
+    return title

@@ -198,8 +198,7 @@ def out(
     facts = held.pieces.facts
     open_sets = [facts.sets[one.set_id] for one in facts.members.get(held.id, ()) if one.set_id in facts.sets]
     sets = tuple(one.name for one in open_sets if one.outcome is None)
-    warnings = tuple(f'the set "{name}" has lost {held.mark}: choose it again.' for name in sets)
-    return Out(held.id, held.mark, tag, outcome, sets, held.warnings + warnings)
+    return Out(held.id, held.mark, tag, outcome, sets, held.warnings)
 
 
 def back(page: Page, *, piece: str, on: When, names: Names | None = None) -> Back:

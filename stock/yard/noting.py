@@ -204,5 +204,4 @@ def _remarks(held: Held, seen: Seen, row: Defect, before: DefectFact | None, gro
         found.append(
             f"the check was {before.length_mm if before else 0:.0f} mm: in damp weather checks close, not heal."
         )
-    found += [f'{held.mark} is held in the set "{name}": look at that set again.' for name in _sets(held)]
     return tuple(found)
