@@ -204,6 +204,15 @@ def test_t10_a_tag_that_reads_as_the_mark_of_a_piece_is_refused(page):
         add(p, kind="log", on=ON, tag="1b")
 
 
+def test_a_tag_that_a_later_mark_reads_the_same_as_is_told(page):
+    with page() as p:
+        add(p, kind="log", on=ON, tag="2C")
+    with page() as p:
+        done = add(p, kind="log", on=ON, tag="other")
+    assert done.mark == "2C"
+    assert any("rick book tag" in warning for warning in done.warnings)
+
+
 def test_a_tag_is_one_line(page):
     with pytest.raises(Unclear, match="one line"), page() as p:
         add(p, kind="log", on=ON, tag="plum\nthree")

@@ -96,12 +96,18 @@ class Names:
             raise
         except StockError:
             near = self._near(wanted)
-            hint = f"Nearest tags: {', '.join(near)}." if near else "rick list shows what is on hand."
+            hint = f"Nearest tags: {', '.join(near)}." if near else self._way_out()
             raise Unknown(f'no piece "{wanted}".', hint=hint, piece=wanted) from None
         if found := self._marked(mark):
             return found
         known = marks.mark(mark.number, mark.series)
-        raise Unknown(f"no piece {known} is on the book.", hint="rick list shows what is on hand.", piece=known)
+        raise Unknown(f"no piece {known} is on the book.", hint=self._way_out(), piece=known)
+
+    def _way_out(self) -> str:
+        """What to do about a piece that is not there."""
+        if self._connection.execute(select(_PIECE.c.id).limit(1)).first() is None:
+            return "This book is empty: rick fell --help puts a tree on it, rick add a piece; rick demo shows one."
+        return "rick list shows what is on hand."
 
     def _marked(self, mark: marks.Mark) -> Named | None:
         if self._by_mark is not None:

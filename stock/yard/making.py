@@ -12,7 +12,7 @@ from stock.dates import When
 from stock.errors import Unclear
 from stock.marks import mark
 from stock.typed import Typed
-from stock.yard.tagging import claim, tag_row
+from stock.yard.tagging import claim, tag_row, tags_like
 from stock.yard.values import dated, positive, ring_angle_deg, texts
 
 
@@ -104,7 +104,7 @@ def make(page: Page, plans: Sequence[NewPiece], names: Names) -> tuple[list[Name
     page.put_all([tag_row(named.id, named.tag, plan.on) for plan, named in zip(plans, made, strict=True) if named.tag])
     for named in made:
         names.learn(named)
-    return made, warnings
+    return made, (*warnings, *tags_like(page, made))
 
 
 def size_row(

@@ -117,3 +117,20 @@ def _freed(page: Page, folded: Sequence[str], on: When) -> list[tuple[str, str]]
                 (tag.folded, f'the tag "{tag.text}" was on {holder.mark}, which is no longer on hand ({holder.gone}).')
             )
     return freed
+
+
+def tags_like(page: Page, made: Sequence[Named]) -> list[str]:
+    """A warning for each tag that reads as the mark of another, new piece: the mark comes first from now on."""
+    marks = {fold(one.mark): one for one in made}
+    query = select(_TAG.c.text, _TAG.c.folded, _TAG.c.piece_id).where(_TAG.c.until.is_(None))
+    found = []
+    for start in range(0, len(made), 1000):
+        some = list(marks)[start : start + 1000]
+        for row in page.connection.execute(query.where(_TAG.c.folded.in_(some))):
+            new = marks[row.folded]
+            if row.piece_id != new.id:
+                found.append(
+                    f"{new.mark} is the mark of a new piece, and the tag of another: it means the new one from now on; "
+                    "rick book tag gives the other another name."
+                )
+    return found
