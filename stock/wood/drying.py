@@ -20,6 +20,7 @@ STAYS_DAYS = 60  # how long a piece must stay below its target to have reached i
 # A piece of unknown wood, inside the forecast alone, never shown as evidence: our own choice, no source.
 UNKNOWN_DENSITY, UNKNOWN_DENSITY_SD = 0.55, 0.30  # g/cm3, and its sd in ln
 VOLUME_SD = 0.10  # of wood of known density, in ln: about 8 % within a species, 5 % within a tree, 2 % for the size
+LN_SLOWEST = 3.0  # a wood twenty times slower, or faster, than its density tells is a slip
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +38,7 @@ class Course:
             "settled at the air's moisture"); None takes it from volume and density.
         shared_g: errors that several weighings share, for each the g by which one sd of it moves each weighing: a coat
             of 12 +- 3 g is (3, 3, 3); a trim known to 2 % before the third is (17, 16, 0).
+        ln_slower: how much longer its wood takes than size and density tell, in ln (`drying_rates.ln_slower`).
         coated: waxed or wrapped all over, so that the surface holds it back.
         in_bark: a log, or a half in its bark.
     """
@@ -49,6 +51,7 @@ class Course:
     density_g_cm3: float | None = None
     ln_dry: tuple[float, float] | None = None
     shared_g: tuple[tuple[float, ...], ...] = ()
+    ln_slower: float = 0.0
     coated: bool = False
     in_bark: bool = False
 
@@ -59,6 +62,7 @@ class Course:
         _numbers("a day", self.days, -inf)
         _numbers("a net mass", self.net_g, 0)
         _numbers("the spread of a mass", self.sd_g, 0)
+        _numbers("how much slower it dries", (self.ln_slower,), -LN_SLOWEST, LN_SLOWEST)
         for shared in self.shared_g:
             _numbers("a shared error", shared, -inf)
         sizes = (self.side_mm, self.volume_cm3, self.density_g_cm3)
@@ -171,15 +175,15 @@ class DryingPrior:
 
     Source:
         Fits to simulated squares; `misfit` and `pace_sd` so that intervals hold the truth of others, solved by other
-        laws, as often as they say. One's own finished pieces replace the first four (`drying_rates.learn`).
+        laws, as often as they say. One's own finished pieces move the first four (`drying_rates.learn`).
     """
 
     ln_tau: float = 4.444
     ln_tau_sd: float = 0.61
     ln_emission: float = 0.0
     ln_emission_sd: float = 0.8
-    misfit: float = 0.14
-    pace_sd: float = 0.25
+    misfit: float = 0.12
+    pace_sd: float = 0.20
     pieces: int = 0
 
 
@@ -262,8 +266,8 @@ class Forecast:
         mc_pct: mean moisture content on that day, percent: the weighings, the oven-dry mass and the law together.
         middle_pct: moisture content of its middle, a third of the width, on that day, percent.
         ln_dry: mean and sd of ln of the oven-dry mass in g, now that its course was looked at.
-        ln_tau, ln_emission: mean and sd of ln of its time of drying, brought to a 50 mm square of 0.55 g/cm3, and of
-            what its surface lets through (`DryingPrior`).
+        ln_tau, ln_emission: mean and sd of ln of its time of drying, brought to a 50 mm square of 0.55 g/cm3 and of no
+            slow wood, and of what its surface lets through (`DryingPrior`).
         reached: of each target asked, in order.
         curve: of each day asked, in order.
         doubts: sentences on weighings that fit ill; weigh again before believing the dates.
@@ -282,11 +286,6 @@ class Forecast:
     curve: tuple[Point, ...] = ()
     doubts: tuple[str, ...] = ()
     effective: float = 0.0
-
-    @property
-    def typical(self) -> bool:
-        """Whether it is that of any such square, as this one was weighed on one day only."""
-        return self.weighings == 1
 
 
 def _numbers(what: str, values: Iterable[float] | Sequence[float], low: float, high: float = inf) -> None:

@@ -34,7 +34,7 @@ LEAST_MC_PCT = 4.0
 
 
 def forecast_many(
-    dryings: Sequence[Drying], *, seed: int = 0, draws: int = 128, horizon_days: float = HORIZON_DAYS
+    dryings: Sequence[Drying], *, seed: int = 0, draws: int = 256, horizon_days: float = HORIZON_DAYS
 ) -> list[Forecast]:
     """Tell how moist pieces are and when they will reach their targets.
 
@@ -76,7 +76,7 @@ def forecast_many(
     return [found[i] for i in range(len(dryings))]
 
 
-def forecast(drying: Drying, *, seed: int = 0, draws: int = 128, horizon_days: float = HORIZON_DAYS) -> Forecast:
+def forecast(drying: Drying, *, seed: int = 0, draws: int = 256, horizon_days: float = HORIZON_DAYS) -> Forecast:
     """`forecast_many` of one piece."""
     return forecast_many([drying], seed=seed, draws=draws, horizon_days=horizon_days)[0]
 

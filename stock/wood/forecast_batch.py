@@ -50,7 +50,7 @@ class Batch:
         last: number of the last weighing, (pieces,).
         side_mm, misfit, pace_sd: as in the course and the prior, (pieces,).
         mean, sd: of each unknown, before the weighings are looked at, (unknowns, pieces).
-        ln_size: what ln tau is above that of a 50 mm square of 0.55 g/cm3, by size and density, (pieces,).
+        ln_size: what ln tau is above that of a 50 mm square of 0.55 g/cm3, by size, density and wood, (pieces,).
     """
 
     nodes: Floats
@@ -182,7 +182,7 @@ def _believed(drying: Drying, weighed: Weighed) -> tuple[tuple[list[float], list
     assert course.side_mm is not None
     ln_dry, ln_dry_sd = course.ln_dry_believed()
     ln_density, ln_density_sd = course.ln_density_believed()
-    size = ln_size(course.side_mm, ln_density)
+    size = ln_size(course.side_mm, ln_density) + course.ln_slower
     tau_sd = (prior.ln_tau_sd**2 + (1.8 * ln_density_sd) ** 2) ** 0.5
     emission = prior.ln_emission + (LN_COATED if course.coated else 0.0)
     mean = [ln_dry, log(weighed.net[0]), prior.ln_tau + size, Z_MEAN, OFFSET_MEAN, emission]

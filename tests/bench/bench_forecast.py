@@ -60,10 +60,10 @@ def weather(days: float, count: int) -> Weather:
 
 
 def shells_alone(count: int) -> None:
-    """What no forecast can do without: 128 draws of each piece, marched to the horizon."""
+    """What no forecast can do without: 256 draws of each piece, marched to the horizon."""
     for first in range(0, count, 64):
         some = min(64, count - first)
-        rows = np.ones((128, some))
+        rows = np.ones((256, some))
         march(Wood(0.7 * rows, 90 * rows, 0 * rows, 0 * rows, rows), np.full(some, 50.0), weather(1437, some))
 
 
