@@ -50,7 +50,7 @@ def ask(book: Path) -> Callable[..., object]:
 def test_a_section_gives_the_moisture_of_every_later_weighing(page, blank, ask):
     # Arithmetic of the sample-board method, Dry Kiln Operator's Manual AH-188 ch. 6: oven-dry mass = 842 / 1.66396.
     with page() as p:
-        oven(p, piece=blank, on=day(iso(0)), wet=g(61.4), dry=g(36.9), before=g(842), step=g(0.1))
+        oven(p, piece=blank, on=day(iso(0)), wet=g(61.4), dry=g(36.9), after=g(842), step=g(0.1))
     with page() as p:
         weigh(p, piece=blank, mass=g(590), on=day(iso(120)), insist=True)
     found = ask(blank)
@@ -70,7 +70,7 @@ def test_t04_a_trim_does_not_dry_wood(page, blank, ask):
     # The arithmetic of the trap: 668 g green at 70 %, 450 g later, 30 g trimmed off: 14.5 %, shown as 6.9 % if the
     # trim is forgotten. Common practice, no source.
     with page() as p:
-        oven(p, piece=blank, on=day(iso(0)), wet=g(85), dry=g(50), before=g(668), step=g(0.01))
+        oven(p, piece=blank, on=day(iso(0)), wet=g(85), dry=g(50), after=g(668), step=g(0.01))
     with page() as p:
         weigh(p, piece=blank, mass=g(450), on=day(iso(200)), insist=True)
     before = ask(blank)
@@ -86,7 +86,7 @@ def test_t04_a_trim_does_not_dry_wood(page, blank, ask):
 
 def test_a_trim_without_weights_keeps_the_oven_dry_mass_and_widens_the_interval(page, blank, ask):
     with page() as p:
-        oven(p, piece=blank, on=day(iso(0)), wet=g(61.4), dry=g(36.9), before=g(842), step=g(0.1))
+        oven(p, piece=blank, on=day(iso(0)), wet=g(61.4), dry=g(36.9), after=g(842), step=g(0.1))
     with page() as p:
         weigh(p, piece=blank, mass=g(590), on=day(iso(120)), insist=True)
     before = ask(blank)
@@ -102,7 +102,7 @@ def test_a_trim_without_weights_keeps_the_oven_dry_mass_and_widens_the_interval(
 
 def test_t01_a_coat_is_neither_wood_nor_water(page, blank, ask):
     with page() as p:
-        oven(p, piece=blank, on=day(iso(0)), wet=g(61.4), dry=g(36.9), before=g(842), step=g(0.1))
+        oven(p, piece=blank, on=day(iso(0)), wet=g(61.4), dry=g(36.9), after=g(842), step=g(0.1))
     with page() as p:
         weigh(p, piece=blank, mass=g(590), on=day(iso(120)), insist=True)
     bare = ask(blank).mc_pct
@@ -125,7 +125,9 @@ def test_sisters_sawn_that_day_share_the_section_of_their_parent(page, book, ask
         weigh(p, piece=other, mass=g(640), on=day(iso(1)))
     first, second = ask(one), ask(other)
     assert first.mc_pct == pytest.approx(50, abs=1)
-    assert second.oven_dry_g / first.oven_dry_g == pytest.approx(640 / 620, rel=1e-3)
+    assert second.oven_dry_g / first.oven_dry_g == pytest.approx(
+        640 / 620, rel=0.01
+    )  # alike in size, they are drawn together
     with opening.reading(book) as connection:
         reckoning = Reckoning(facts(connection, ASKED))
     ids = {piece.mark: piece.id for piece in reckoning.pieces.all()}
@@ -144,7 +146,7 @@ def test_without_evidence_nothing_is_claimed(page, blank, ask):
 
 def test_nothing_later_than_the_day_asked_for_is_used(page, blank, ask):
     with page() as p:
-        oven(p, piece=blank, on=day(iso(0)), wet=g(61.4), dry=g(36.9), before=g(842), step=g(0.1))
+        oven(p, piece=blank, on=day(iso(0)), wet=g(61.4), dry=g(36.9), after=g(842), step=g(0.1))
     with page() as p:
         weigh(p, piece=blank, mass=g(700), on=day(iso(30)), insist=True)
     with page() as p:
@@ -159,7 +161,7 @@ def test_t08_scales_that_read_high_are_set_right_and_noise_is_left(page, blank, 
     from stock.yard.scaling import scales, scales_check
 
     with page() as p:
-        oven(p, piece=blank, on=day(iso(0)), wet=g(61.4), dry=g(36.9), before=g(842), step=g(0.1))
+        oven(p, piece=blank, on=day(iso(0)), wet=g(61.4), dry=g(36.9), after=g(842), step=g(0.1))
         scales(p, name="kitchen", step=g(1), on=day(iso(0)))
     with page() as p:
         scales_check(p, name="kitchen", true=g(500), read=g(503), on=day(iso(100)))
@@ -180,7 +182,7 @@ def test_t12_steady_in_a_shed_is_not_dry(page, blank, ask):
     from stock.yard.moving import move
 
     with page() as p:
-        oven(p, piece=blank, on=day(iso(0)), wet=g(61.4), dry=g(36.9), before=g(842), step=g(0.1))
+        oven(p, piece=blank, on=day(iso(0)), wet=g(61.4), dry=g(36.9), after=g(842), step=g(0.1))
         move(p, pieces=[blank], to="shed", on=day(iso(0)))
     for at in range(200, 420, 30):
         with page() as p:
@@ -201,7 +203,10 @@ def test_a_sister_that_dried_elsewhere_is_not_tied_to_a_section(page, book, ask)
         oven(p, piece=one, on=day(iso(300)), wet=g(43.6), dry=g(40), before=g(440), step=g(0.1))
         weigh(p, piece=other, mass=g(470), on=day(iso(300)))
     assert ask(one).mc_pct == pytest.approx(9, abs=0.5)
-    assert ask(other).mc_pct is None
+    found = ask(other)
+    assert found.by_density  # by its size and what its tree weighs, which the section tells too; not by its moisture
+    assert found.basis.startswith("rough: ")
+    assert found.mc_high_pct - found.mc_low_pct > 15
 
 
 def test_the_sections_of_many_sisters_do_not_outvote_a_pieces_own(page, book, ask):

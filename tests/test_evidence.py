@@ -11,24 +11,21 @@ from stock.errors import Impossible
 from stock.wood.evidence import (
     Row,
     Slice,
-    core_mc_pct,
-    decay,
-    dry_shell_removed,
+    green_volume,
     meter,
+    meter_error,
     plateau,
-    resawn,
     section,
     section_density,
+    shared_error,
     tree_density,
     tree_scatter_sd,
-    trim_by_length,
-    trim_weighed,
-    vague,
     volume,
     weighed_at_section,
     whole_piece_dry,
 )
 from stock.wood.ledger import solve
+from stock.wood.operations import core_mc_pct, decay, dry_shell_removed, resawn, trim_by_length, trim_weighed, vague
 
 
 def w1(piece="B1", net_g=842.0, moisture="nu"):
@@ -59,14 +56,49 @@ def test_a_reference_block_is_known_to_a_thousandth():
     assert sqrt(row.variance) == pytest.approx(sqrt((0.1 / 250) ** 2 + 0.001**2))
 
 
+def read(pieces, *, set_for_wood=True, settled=True):
+    """Each piece read once, 590 g at 16 %, with one meter."""
+    rows = [meter(one, "e", 590, 16, set_for_wood=set_for_wood, settled=settled) for one in pieces]
+    return solve([meter_error("e", set_for_wood=set_for_wood), *rows])
+
+
 def test_meter_by_hand():
-    """Our own arithmetic: 590 g at 16 % is 508.62 g dry; 2 points of 116 are 1.724 %."""
-    row = meter("B1", 590, 16, 2)
-    assert exp(row.value) == pytest.approx(508.62, abs=0.005)
-    assert sqrt(row.variance) == pytest.approx(0.01724, abs=1e-5)
+    """Our own arithmetic: 590 g at 16 % is 508.62 g dry; 2 points of 116 are 1.724 %, 3.5 are 3.017 %."""
+    found = read(["B1"])
+    assert exp(found.mean("B1")) == pytest.approx(508.62, abs=0.005)
+    assert sqrt(found.variance("B1")) == pytest.approx(0.01724, abs=1e-5)
+    assert sqrt(read(["B1"], set_for_wood=False).variance("B1")) == pytest.approx(0.03017, abs=1e-5)
+    assert sqrt(read(["B1"], settled=False).variance("B1")) == pytest.approx(1.5 * 0.01724, abs=1e-5)
     for reading_pct in (5, 28, float("nan")):
         with pytest.raises(Impossible):
-            meter("B1", 590, reading_pct, 2)
+            meter("B1", "e", 590, reading_pct, set_for_wood=True, settled=True)
+
+
+def test_many_readings_of_one_meter_share_half_of_their_variance():
+    """Our own arithmetic: twenty readings of one piece leave 1/2 + 1/40 of the variance of one."""
+    often = read(["B1"] * 20).variance("B1")
+    assert often == pytest.approx((0.5 + 0.5 / 20) * read(["B1"]).variance("B1"), rel=1e-6)
+    two = read(["B1", "B2"])
+    assert two.covariance("B1", "B2") == pytest.approx(two.variance("B1") / 2)
+
+
+def test_pieces_that_settled_in_one_place_share_the_error_of_its_air():
+    """Our own arithmetic: 0.8 points of the air and 0.9 of the piece are 1.204 points; of 113 % that is 1.0656 %."""
+    rows = [plateau(one, "air", 566, 12) for one in ("B1", "B2")]
+    found = solve([shared_error("air", 0.8, "air", "the air"), *rows])
+    assert exp(found.mean("B1")) == pytest.approx(566 / 1.13)
+    assert sqrt(found.variance("B1")) == pytest.approx(0.010656, abs=1e-6)
+    assert found.covariance("B1", "B2") == pytest.approx((0.008 / 1.13) ** 2)
+
+
+def test_a_size_measured_after_half_of_the_shrinkage():
+    """Our own arithmetic: 1000 cm3 after half of 12 % was green 1000 / 0.94; 0.3 of 12 % is 3.83 % of that."""
+    assert green_volume(1000, 12, 0, 0) == (1000, 0)
+    assert green_volume(1000, 12, 0.5, 0.3) == pytest.approx((1063.830, 0.03830), abs=0.001)
+    unknown = green_volume(1000, None, 0.5, 0.3)
+    assert unknown == pytest.approx((1000, 0.0700), abs=0.0001)
+    with pytest.raises(Impossible):
+        green_volume(1000, 120, 0.5, 0.3)
 
 
 def test_sections_of_two_ends_average_and_of_one_end_do_not():
@@ -110,8 +142,10 @@ def test_quantities_that_cannot_be_are_refused(bad):
         lambda: weighed_at_section("a", "nu", bad, 1),
         lambda: weighed_at_section("a", "nu", 842, bad),
         lambda: whole_piece_dry("a", bad, 0.1),
-        lambda: meter("a", bad, 12, 2),
-        lambda: plateau("a", bad, 12, 1, 1, 1),
+        lambda: meter("a", "e", bad, 12, set_for_wood=True, settled=True),
+        lambda: plateau("a", "air", bad, 12),
+        lambda: shared_error("e", bad if bad != -1 else 0, "k", "w"),
+        lambda: green_volume(bad, 12, 0, 0),
         lambda: tree_density("t", bad),
         lambda: volume("a", "t", bad),
         lambda: section_density("t", bad, 70),
@@ -136,9 +170,10 @@ def test_spreads_and_moistures_that_are_no_numbers_are_refused(bad):
         lambda: weighed_at_section("a", "nu", 842, 1, days_apart=bad),
         lambda: weighed_at_section("a", "nu", 842, 1, scatter_sd=bad),
         lambda: whole_piece_dry("a", 400, bad),
-        lambda: meter("a", 500, 12, bad),
-        lambda: plateau("a", 500, bad, 1, 1, 1),
-        lambda: plateau("a", 500, 12, 1, bad, 1),
+        lambda: meter("a", "e", 500, 12, set_for_wood=True, settled=True, mass_var_g2=bad),
+        lambda: plateau("a", "air", 500, bad),
+        lambda: plateau("a", "air", 500, 12, lag_pct=bad),
+        lambda: green_volume(500, bad, 0.5, 0.3),
         lambda: tree_density("t", 0.5, bad),
         lambda: volume("a", "t", 70, bad),
         lambda: trim_weighed("a", "b", 2, 1, bad),

@@ -364,7 +364,10 @@ def test_t09_what_the_air_gives_back_in_a_damp_season_is_expected():
 
 
 def test_the_driest_air_of_a_place_is_a_floor_for_wood_of_known_dry_mass():
-    air = [AirFact(place_id=1, source="normals", month=1, temp_c=21.0, rh_pct=70.0, on_last=MADE)]
+    air = [
+        AirFact(place_id=1, source="normals", month=month, temp_c=21.0, rh_pct=70.0, on_last=MADE)
+        for month in range(1, 13)
+    ]
     drying = book(*monthly(640, 560, 480, first=date(2025, 4, 1)), places=PLACES, moves=moves((MADE, 1)), air={1: air})
     day = date(2025, 8, 1)
     alone, known = expect(drying, 1, day), expect(drying, 1, day, oven_dry_g=400, oven_dry_sd_g=0)

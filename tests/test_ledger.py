@@ -14,20 +14,18 @@ from stock.wood.evidence import (
     CHILD_SCATTER_SD,
     Row,
     Slice,
-    decay,
     plateau,
-    resawn,
     section,
+    shared_error,
     tree_density,
     tree_scatter_sd,
-    trim_by_length,
-    trim_weighed,
     volume,
     weighed_at_section,
     whole_piece_dry,
 )
 from stock.wood.ledger import Solution, solve, what_if
 from stock.wood.moisture import mc_interval_pct, mc_pct
+from stock.wood.operations import decay, resawn, trim_by_length, trim_weighed
 
 
 def w1(piece="B1", net_g=842.0, moisture="nu"):
@@ -110,8 +108,13 @@ def test_w5_resawn_halves_share_their_errors():
     assert found.covariance("A", "B") / found.variance("A") == pytest.approx(0.5952, abs=0.0001)
 
 
-def w6():
-    return [*w1(), plateau("B1", 566, 12.5, 1.2, 0.6, 0.5)]
+def w6(net_g=566.0):
+    """In air that keeps wood at 12.5 %, give or take 1.2, and a lag of 0.6, give or take 0.5 points."""
+    return [
+        *w1(),
+        shared_error("air", 1.2, "air", "the air of the shed"),
+        plateau("B1", "air", net_g, 12.5, lag_pct=0.6, lag_sd_pct=0.5),
+    ]
 
 
 def test_w6_plateau_and_the_tension_between_two_facts():
@@ -237,9 +240,8 @@ def test_nothing_in_nothing_out():
 
 
 def test_two_facts_that_cannot_both_be_true_are_both_named():
-    swapped = plateau("B1", 700, 12.5, 1.2, 0.6, 0.5)
-    named = solve([*w1(), swapped]).disagreements()
-    assert {row.kind for row, _ in named} == {"section", "weighed with a section", "settled"}
+    named = solve(w6(700)).disagreements()
+    assert {row.kind for row, _ in named} == {"section", "weighed with a section", "settled", "air"}
     assert abs(named[0][1]) == pytest.approx(
         abs(log(700 / 1.131) - log(842 / 1.663957)) / sqrt(5.89285e-4 + 1.32118e-4), rel=1e-4
     )

@@ -12,18 +12,14 @@ from hypothesis import strategies as st
 from stock.wood.evidence import (
     Row,
     Slice,
-    decay,
-    resawn,
     section,
     tree_density,
-    trim_by_length,
-    trim_weighed,
-    vague,
     volume,
     weighed_at_section,
     whole_piece_dry,
 )
 from stock.wood.ledger import Solution, solve
+from stock.wood.operations import decay, resawn, trim_by_length, trim_weighed, vague
 
 
 def w1(piece="B1", net_g=842.0, moisture="nu"):

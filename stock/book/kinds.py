@@ -153,6 +153,8 @@ class MeterFact(NamedTuple):
     limit_pct: float | None
     wood_c: float | None
     meter: str
+    meter_kind: str
+    set_for: str
     already_corrected: bool
     on_last: date
 
@@ -229,12 +231,16 @@ class PlaceFact(NamedTuple):
 
 
 class AirFact(NamedTuple):
+    """The normal air of a month, or the mean of the readings of a day and how far their humidity swung about it."""
+
     place_id: int
     source: str
     month: int | None
     temp_c: float
     rh_pct: float
     on_last: date
+    readings: int = 1
+    rh_sd_pct: float = 0.0
 
 
 class ScalesFact(NamedTuple):

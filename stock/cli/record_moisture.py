@@ -8,7 +8,7 @@ import typer
 from stock import measure
 from stock.cli import desk, options
 from stock.cli.about import about
-from stock.cli.moisture_lines import mean_pct, meter_lines, section_document, section_lines
+from stock.cli.moisture_lines import corrected_mean_pct, mean_pct, meter_lines, section_document, section_lines
 from stock.cli.telling import tell, way_to_insist, when
 from stock.cli.word_order import Readings, unknown_option
 from stock.errors import Misused, Unclear
@@ -176,6 +176,7 @@ def meter(
         "mark": done[0].mark,
         "readings": [{"reading_pct": one.reading_pct, "beyond": one.beyond or None} for one in done],
         "mean_pct": mean_pct(done),
+        "corrected_pct": corrected_mean_pct(done),
         "wood_c": done[0].wood_c,
         "meter": meter_ or None,
         "mc_pct": dryness.mc_pct,

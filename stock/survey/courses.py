@@ -3,60 +3,27 @@
 import math
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
 
 from stock.book.facts import Facts
 from stock.survey.airs import PlaceAir, air_of, cover_of
+from stock.survey.disagreeing import AIR_SLACK_PCT, contradictions, doubts
+from stock.survey.dryness import Dryness
+from stock.survey.further import further
+from stock.survey.grounds import NEGLIGIBLE, together
 from stock.survey.ledgers import Family, State
 from stock.survey.pieces import Piece, Pieces
 from stock.survey.states import Weighed
-from stock.survey.targets import Target, target_of
+from stock.survey.targets import target_of
 from stock.wood.driest import no_drier_than
-from stock.wood.ledger import Evidence
 from stock.wood.moisture import mc_interval_pct
-from stock.wood.readiness import Case, Judgement, judge
+from stock.wood.readiness import Case, judge
 from stock.wood.steady import Reading
 
-NEGLIGIBLE = 0.001  # a share of the evidence that is not told
-AIR_SLACK_PCT = 1.0  # how much drier than the driest air told a piece may be all the same
+__all__ = ["Dryness", "Reckoning"]
+
+DRY_PCT = 0.0  # no wood is drier than dry, where nobody told of air that keeps it moister
 COLD_MONTHS = {"north": (11, 12, 1, 2, 3), "south": (5, 6, 7, 8, 9)}
-
-
-@dataclass(frozen=True, slots=True)
-class Dryness:
-    """What is known of the moisture of a piece on a day.
-
-    Moisture contents are percent of oven-dry mass, of the last weighing on or before the day; `low` and `high` bound
-    four chances of five. `oven_dry_g` is of the piece as it is now. `share` of the evidence sums to 1.
-    """
-
-    piece: Piece
-    on: date
-    last_weighed_on: date | None
-    mass_g: float | None
-    oven_dry_g: float | None
-    oven_dry_sd_g: float | None
-    basis: str
-    mc_pct: float | None
-    mc_low_pct: float | None
-    mc_high_pct: float | None
-    mc_sd_pct: float | None
-    air: PlaceAir | None
-    target: Target
-    judgement: Judgement
-    evidence: tuple[Evidence, ...]
-    readings: tuple[Reading, ...]
-
-    @property
-    def emc_pct(self) -> float | None:
-        return self.air.emc_pct if self.air else None
-
-    @property
-    def verdict(self) -> str:
-        return self.judgement.verdict
-
-    @property
-    def weighed_days_ago(self) -> int | None:
-        return (self.on - self.last_weighed_on).days if self.last_weighed_on else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,18 +57,21 @@ class Reckoning:
         self.target = target_of(facts.settings, target)
         self._families: dict[int, Family] = {}
         self._known: dict[int, WeighedKnown | None] = {}
-        self._airs: dict[int | None, PlaceAir | None] = {}
+        self._airs: dict[tuple[int | None, date], PlaceAir | None] = {}
 
     def family(self, piece_id: int) -> Family:
         root = self.pieces.root(piece_id)
         if root not in self._families:
-            self._families[root] = Family(self.facts, [root, *self.pieces.down(root)])
+            self._families[root] = Family(self.facts, [root, *self.pieces.down(root)], self.pieces, self._air_on)
         return self._families[root]
 
     def air(self, place_id: int | None) -> PlaceAir | None:
-        if place_id not in self._airs:
-            self._airs[place_id] = air_of(self.facts, place_id, self.facts.on)
-        return self._airs[place_id]
+        return self._air_on(place_id, self.facts.on)
+
+    def _air_on(self, place_id: int | None, on: date) -> PlaceAir | None:
+        if (place_id, on) not in self._airs:
+            self._airs[place_id, on] = air_of(self.facts, place_id, on)
+        return self._airs[place_id, on]
 
     def covariance(self, a: int, b: int) -> float:
         """The covariance of two pieces' moisture contents at their last weighings, points squared.
@@ -112,7 +82,7 @@ class Reckoning:
         one, other = self._weighed_known(a), self._weighed_known(b)
         if one is None or other is None or one.root != other.root:
             return 0.0
-        shared = self._families[one.root].solution.covariance(one.node, other.node)
+        shared = self._families[one.root].whole.covariance(one.node, other.node)
         return one.points * one.narrowed * other.points * other.narrowed * shared
 
     def _weighed_known(self, piece_id: int) -> WeighedKnown | None:
@@ -124,15 +94,15 @@ class Reckoning:
     def _weigh_up(self, piece_id: int) -> WeighedKnown | None:
         family = self.family(piece_id)
         last = self._last(family, piece_id)
-        if last is None or not family.solution.knows(node := (piece_id, last.state)):
+        if last is None or (dry := family.ln_dry(piece_id, last)) is None:
             return None
-        mean, variance = family.solution.mean(node), family.solution.variance(node)
+        node = (piece_id, last.state)
+        mean, variance = dry
         mc = mc_interval_pct(last.net_g, mean, variance, last.variance_g2)
         points = 100 * last.net_g / math.exp(mean)
         whole = variance + last.variance_g2 / last.net_g**2
         sd = points * math.sqrt(whole)
-        floor = self._floor_pct(piece_id, last.on)
-        cut = no_drier_than(last.net_g, mean, whole, floor) if floor is not None else None
+        cut = no_drier_than(last.net_g, mean, whole, self._air_floor_pct(piece_id, last.on) or DRY_PCT)
         if cut is None or cut.left > 1 - NEGLIGIBLE:
             return WeighedKnown(self.pieces.root(piece_id), node, points, mc, sd, 1.0, 1.0)
         low, median, high = cut.mc_pct
@@ -141,7 +111,7 @@ class Reckoning:
         root = self.pieces.root(piece_id)
         return WeighedKnown(root, node, points / ratio, (median, low, high), sd * narrowed / ratio, ratio, narrowed)
 
-    def _floor_pct(self, piece_id: int, on: date) -> float | None:
+    def _air_floor_pct(self, piece_id: int, on: date) -> float | None:
         """The moisture content below which a piece cannot have dried by a day: that of the driest air it was in.
 
         None if it did not come from a tree of the book, or lay where nobody told the air.
@@ -159,25 +129,22 @@ class Reckoning:
         """Everything about the moisture of one piece."""
         piece = self.pieces[piece_id]
         family = self.family(piece_id)
-        history = family.histories[piece_id]
-        solution = family.solution
+        whole = family.whole
         last = self._last(family, piece_id)
-        now = (piece_id, history.last_state)
+        now = (piece_id, family.histories[piece_id].last_state)
         oven_dry = oven_dry_sd = None
         mc = sd = None
-        evidence: tuple[Evidence, ...] = ()
-        if solution.knows(now):
-            oven_dry = math.exp(solution.mean(now))
-            oven_dry_sd = oven_dry * math.sqrt(solution.variance(now))
-            evidence = _together(solution.evidence(now), piece.mark)
+        if whole.knows(now):
+            oven_dry = math.exp(whole.mean(now))
+            oven_dry_sd = oven_dry * math.sqrt(whole.variance(now))
         if last is not None and (known := self._weighed_known(piece_id)) is not None:
-            mc, sd = known.mc_pct, known.sd_pct
-            evidence = _together(solution.evidence(known.node), piece.mark)
+            mc, sd, now = known.mc_pct, known.sd_pct, known.node
             if oven_dry is not None and oven_dry_sd is not None:  # the floor of the air bears on the dry mass too
                 oven_dry *= known.dry_ratio
                 oven_dry_sd *= known.dry_ratio * known.narrowed
         readings = self._readings(family, piece_id)
-        case = self._case(piece, readings, mc, self._contradictions(family, piece_id, last))
+        driest = self._air_floor_pct(piece_id, last.on) if last else None
+        case = self._case(piece, readings, mc, contradictions(family, piece_id, last, driest))
         return Dryness(
             piece=piece,
             on=self.facts.on,
@@ -185,7 +152,6 @@ class Reckoning:
             mass_g=last.fact.mass_g if last else None,
             oven_dry_g=oven_dry,
             oven_dry_sd_g=oven_dry_sd,
-            basis=_basis(evidence),
             mc_pct=mc[0] if mc else None,
             mc_low_pct=mc[1] if mc else None,
             mc_high_pct=mc[2] if mc else None,
@@ -193,8 +159,10 @@ class Reckoning:
             air=self.air(piece.place_id),
             target=self.target,
             judgement=judge(case),
-            evidence=evidence,
             readings=readings,
+            ask_evidence=lambda: together(whole.evidence(now), piece.mark),
+            ask_doubts=partial(doubts, family, piece_id),
+            ask_further=partial(further, family, piece_id, last, driest or DRY_PCT),
         )
 
     def _last(self, family: Family, piece_id: int) -> Weighed | None:
@@ -213,28 +181,7 @@ class Reckoning:
             if weighed.state != history.last_state:
                 shrunk, _ = family.solution.ratio((piece_id, history.last_state), (piece_id, weighed.state))
                 net *= math.exp(shrunk)
-            found.append(Reading(weighed.on, net, weighed.step_g, weighed.fact.scales_id))
-        return tuple(found)
-
-    def _contradictions(self, family: Family, piece_id: int, last: Weighed | None) -> tuple[str, ...]:
-        found: list[str] = []
-        if last is not None and family.solution.knows(node := (piece_id, last.state)):
-            mean, variance = family.solution.mean(node), family.solution.variance(node)
-            if math.log(last.net_g) < mean - 2.5 * math.sqrt(variance + last.variance_g2 / last.net_g**2):
-                found.append(
-                    f"{last.fact.mass_g:g} g is below its oven-dry mass of {math.exp(mean):.0f} g: "
-                    "look at the weight, its unit, a trim not noted, or the piece"
-                )
-            floor = self._floor_pct(piece_id, last.on)
-            whole = variance + last.variance_g2 / last.net_g**2
-            if not found and floor is not None and no_drier_than(last.net_g, mean, whole, floor) is None:
-                told = f"drier than the {floor + AIR_SLACK_PCT:.0f} % to which any air it was in can dry it"
-                found.append(
-                    f"{last.fact.mass_g:g} g is {told}: look at the weight, a cut not noted, the section, the air"
-                )
-        for row, residual in family.solution.disagreements():
-            if any(isinstance(node, tuple) and node[0] == piece_id for node, _ in row.terms):
-                found.append(f"{row.words}: not in line with the rest ({abs(residual):.1f} standard deviations)")
+            found.append(Reading(weighed.on, net, weighed.step_g, weighed.scales_id))
         return tuple(found)
 
     def _case(
@@ -264,28 +211,3 @@ class Reckoning:
             on=self.facts.on,
             winter=month in cold,
         )
-
-
-def _together(evidence: tuple[Evidence, ...], mark: str) -> tuple[Evidence, ...]:
-    """The evidence for a piece, the rows that carry one fact taken together, the weightiest first."""
-    own = f"{mark} section"
-    found: dict[str, Evidence] = {}
-    for one in evidence:
-        if one.share < NEGLIGIBLE:
-            continue
-        words = f"its{one.words[len(mark) :]}" if one.words.startswith(own) else one.words
-        known = found.get(words)
-        if known is None:
-            found[words] = Evidence(one.kind, words, one.share, one.residual)
-        else:
-            worst = max(one.residual, known.residual, key=abs)
-            found[words] = Evidence(one.kind, words, one.share + known.share, worst)
-    return tuple(sorted(found.values(), key=lambda one: -one.share))
-
-
-def _basis(evidence: tuple[Evidence, ...]) -> str:
-    """What an oven-dry mass is known from, in words."""
-    if not evidence:
-        return "none yet: no moisture section of it, of the piece it was cut from, or of its tree"
-    shown = [one for one in evidence if one.share >= 0.1] or list(evidence[:1])
-    return ", ".join(one.words for one in shown[:3])

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from stock.book.facts import Facts
-from stock.book.kinds import OperationFact, SizeFact, WeighingFact
+from stock.book.kinds import OperationFact, ScalesCheckFact, SizeFact, WeighingFact
 
 RESHAPING = frozenset({"trim", "plane", "turn", "section", "bark off", "crosscut", "split", "saw"})
 UNMAKING = frozenset({"soak", "boil", "steam", "treat"})  # what the old weights said no longer holds
@@ -35,7 +35,9 @@ class Coating:
 class Weighed:
     """A weighing, placed in the history of its piece.
 
-    `net_g` is wood and water alone; `variance_g2` covers scales and coat; `after_event` counts the events before it.
+    `net_g` is wood and water alone; `variance_g2` covers scales and coat; `after_event` counts the events before it;
+    `checked` is whether its scales had been checked against a known weight by then; `scales_id` are those named with
+    it, or the only ones of the book where none were (for comparing; their zero is not reckoned off then), or None.
     """
 
     fact: WeighingFact
@@ -45,6 +47,8 @@ class Weighed:
     net_g: float
     variance_g2: float
     step_g: float
+    checked: bool
+    scales_id: int | None
 
 
 class History:
@@ -74,6 +78,14 @@ class History:
     def events_by(self, day: date) -> int:
         """How many events lie on or before a day."""
         return sum(event.on_last <= day for event in self.events)
+
+    def events_through(self, operation_id: int | None) -> int | None:
+        """How many events an operation is the last of; None if it is none of this piece's events."""
+        return self._index[operation_id] + 1 if operation_id in self._index else None
+
+    def coatings(self, events: int) -> int:
+        """How often a coat went on or off in the first so many events."""
+        return sum(event.kind in COATING for event in self.events[:events])
 
     def series_start(self) -> int:
         """The number of events after which the present series of weighings begins."""
@@ -137,21 +149,28 @@ class History:
             left = max(now.mass_g + loss, 0.0)
             return Coating(left, 0.2 * left)
         if event.kind in ("trim", "section", "crosscut") and now.mass_g:
-            kept = 1.0 - 0.5 * sum(bool(off) for off in (event.butt_off_mm, event.top_off_mm))
+            kept = self._coat_kept(event)
             return Coating(now.mass_g * kept, now.sd_g * kept)
-        if event.kind in ("plane", "turn") and self._coated_all_over(event):
+        if event.kind in ("plane", "turn") and self.coated_all_over(self._index[event.id]):
             return Coating()
         return now
 
-    def _coated_all_over(self, event: OperationFact) -> bool:
-        """Whether a coat of all faces was on the piece when something was done to it."""
+    def coated_all_over(self, events: int) -> bool:
+        """Whether a coat of all faces was on the piece after the first so many events."""
         everywhere = False
-        for earlier in self.events[: self._index[event.id]]:
-            if earlier.kind == "coat on":
-                everywhere = everywhere or earlier.coat_where == "all"
-            elif earlier.kind in ("coat off", "plane", "turn"):
+        for event in self.events[:events]:
+            if event.kind == "coat on":
+                everywhere = everywhere or event.coat_where == "all"
+            elif event.kind in ("coat off", "plane", "turn"):
                 everywhere = False
         return everywhere
+
+    def _coat_kept(self, event: OperationFact) -> float:
+        """The share of a coat that stays on a piece cut shorter: all but an end, or by the length of its faces."""
+        if self.coated_all_over(self._index[event.id]):
+            lengths = self.lengths(event)
+            return lengths[1] / lengths[0] if lengths else 1.0
+        return 1.0 - 0.5 * sum(bool(off) for off in (event.butt_off_mm, event.top_off_mm))
 
     def _gain(self, event: OperationFact) -> float | None:
         masses = {w.role: w.mass_g for w in self._facts.weighings.get(self.piece_id, ()) if w.operation_id == event.id}
@@ -162,7 +181,8 @@ class History:
     def _placed(self, fact: WeighingFact) -> Weighed:
         events = self._events_before(fact)
         coat = self.coats[events]
-        scales = self._facts.scales.get(fact.scales_id) if fact.scales_id is not None else None
+        scales_id = self._scales_id(fact)
+        scales = self._facts.scales.get(scales_id) if scales_id is not None else None
         step = fact.step_g or (scales.step_g if scales else None) or step_of_digits(fact.mass_g)
         zero = self._zero(fact, step)
         return Weighed(
@@ -173,7 +193,14 @@ class History:
             net_g=max(fact.mass_g - zero - coat.mass_g, 0.1),
             variance_g2=step**2 + step**2 / 12 + coat.sd_g**2,
             step_g=step,
+            checked=bool(self._checks(fact)),
+            scales_id=scales_id,
         )
+
+    def _scales_id(self, fact: WeighingFact) -> int | None:
+        if fact.scales_id is not None:
+            return fact.scales_id
+        return next(iter(self._facts.scales)) if len(self._facts.scales) == 1 else None
 
     def _events_before(self, fact: WeighingFact) -> int:
         """A weight tied to an operation knows its side of it; any other is of the piece that remains that day."""
@@ -183,13 +210,16 @@ class History:
 
     def _zero(self, fact: WeighingFact, step_g: float) -> float:
         """By how much the scales read high, g; within one step it is noise."""
-        if fact.scales_id is None:
-            return 0.0
-        checks = [c for c in self._facts.scales_checks.get(fact.scales_id, ()) if c.on_last <= fact.on_last]
+        checks = self._checks(fact)
         if not checks:
             return 0.0
         off = checks[-1].read_g - checks[-1].true_g
-        return off if abs(off) > step_g else 0.0
+        return off if abs(off) > step_g * (1 + 1e-9) else 0.0
+
+    def _checks(self, fact: WeighingFact) -> list[ScalesCheckFact]:
+        """The checks of the scales of a weighing up to its day."""
+        checks = self._facts.scales_checks.get(fact.scales_id, ()) if fact.scales_id is not None else ()
+        return [c for c in checks if c.on_last <= fact.on_last]
 
 
 def step_of_digits(mass_g: float) -> float:

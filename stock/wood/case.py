@@ -16,6 +16,7 @@ Cover = Literal["open", "roofed", "unheated", "heated"]
 SLOW_PCT_MONTH = 1.0  # a piece at its target may lose this much of its weight a month
 HALF_SWING_PCT = 2.0  # of a place whose yearly swing is not recorded; common practice, no source
 LEEWAY_PCT = 1.0  # of an upper end beyond the band, and of wood beyond the swing of its place
+ROUGH_PCT = 5.0  # an estimate of more points either way that does not rule the target out decides nothing
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +69,11 @@ class Case:
 
 
 class Look:
-    """A case with what follows from it, for the rules to ask."""
+    """A case with what follows from it, for the rules to ask.
+
+    `mc` is the moisture content as far as it may decide: None too where it is `rough`, more than 5 points to its upper
+    end and the target not ruled out. Such an estimate is shown, and nothing is judged by it.
+    """
 
     def __init__(self, case: Case) -> None:
         self.case = case
@@ -87,11 +92,13 @@ class Look:
         settled = bool(here) and now.word == "steady" and not case.waxed_all_over
         self.settled_air = self.air if settled else None
         self.reach = case.target_pct + case.target_band
-        self.at_target = case.mc is not None and case.mc[0] <= self.reach and case.mc[2] <= self.reach + LEEWAY_PCT
         self.clearly_wet = case.mc is not None and case.mc[1] > self.reach + LEEWAY_PCT
+        self.rough = case.mc is not None and not self.clearly_wet and case.mc[2] - case.mc[0] > ROUGH_PCT
+        self.mc = None if self.rough else case.mc
+        self.at_target = self.mc is not None and self.mc[0] <= self.reach and self.mc[2] <= self.reach + LEEWAY_PCT
         damper = case.emc_pct > self.reach if case.emc_pct is not None else case.place_cover != "heated"
         self.now_in_damper_air = self.moved_after and self.at_target and damper
-        self.too_dry = case.mc is not None and case.mc[0] < case.target_pct - case.target_band
+        self.too_dry = self.mc is not None and self.mc[0] < case.target_pct - case.target_band
 
     def _steady(self, readings: list[Reading]) -> Steadiness:
         case = self.case
@@ -116,21 +123,21 @@ class Look:
                 return False
         else:
             then_g = min(one.net_g for one in part)
-        if case.mc is None:
+        if self.mc is None:
             change = abs(then_g / last.net_g - 1) * (100 + case.target_pct)
             return self.air_will_do() and self.swing is not None and change <= self.swing[1] - self.swing[0]
         if self.swing is None:
             return self.at_target and abs(looked.loss_pct_month or 0) <= SLOW_PCT_MONTH
         low, high = self.swing[0] - LEEWAY_PCT, self.swing[1] + LEEWAY_PCT
-        mc_then = (100 + case.mc[0]) * then_g / last.net_g - 100
-        near = self.at_target or (self.air_will_do() and case.mc[0] <= self.reach + LEEWAY_PCT)
-        return near and low <= case.mc[0] and max(case.mc[0], mc_then) <= high
+        mc_then = (100 + self.mc[0]) * then_g / last.net_g - 100
+        near = self.at_target or (self.air_will_do() and self.mc[0] <= self.reach + LEEWAY_PCT)
+        return near and low <= self.mc[0] and max(self.mc[0], mc_then) <= high
 
     def within_swing(self) -> bool:
         """Whether the moisture content lies within what the place does to wood over the year, give or take a point."""
-        if self.swing is None or self.case.mc is None:
+        if self.swing is None or self.mc is None:
             return False
-        return self.swing[0] - LEEWAY_PCT <= self.case.mc[0] <= self.swing[1] + LEEWAY_PCT
+        return self.swing[0] - LEEWAY_PCT <= self.mc[0] <= self.swing[1] + LEEWAY_PCT
 
     def air_will_do(self) -> bool:
         """Whether the middle of what the place's air does to wood in a year lies within the band of the target."""
@@ -143,6 +150,8 @@ class Look:
         if self.case.mc is None:
             return f"moisture not known, target {self.case.target_pct:.3g} %"
         median, low, high = self.case.mc
+        if self.rough:
+            return f"roughly {low:.0f}-{high:.0f} %, target {self.case.target_pct:.3g} %"
         digits = 1 if high - low < 2 else 0
         return f"{median:.{digits}f} % ({low:.{digits}f}-{high:.{digits}f}), target {self.case.target_pct:.3g} %"
 

@@ -6,7 +6,8 @@ of the caller's choosing:
 * x = ln m0, m0 the oven-dry mass in g of a piece between two operations (a trim, a resaw make a new node; a coat or a
   move does not: it takes no wood);
 * nu = ln(1 + M), M the moisture content, as a fraction, of a piece on the day a moisture section was cut from it;
-* r = ln of the basic density in g/cm3 (oven-dry mass over green volume) of a tree.
+* r = ln of the basic density in g/cm3 (oven-dry mass over green volume) of a tree;
+* e = an error that several facts share, as a fraction of moisture content: of the air of a place, of a meter.
 
 A row says: a sum of coefficient times unknown equals a value, give or take a variance. `x + nu = ln(net mass)`, for
 one. A row is *absolute* if it alone pins an unknown down; the others only tie unknowns together.
@@ -18,7 +19,7 @@ Impossible for a mass, size, percentage or spread that cannot be.
 
 from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, replace
-from math import hypot, isfinite, log, pi, sin, sqrt
+from math import hypot, isfinite, log, sqrt
 
 from stock.errors import Impossible
 from stock.wood.moisture import grams, mean_of_sections_pct, points, section_scatter_pct, section_sd_pct
@@ -29,7 +30,12 @@ REACH_DAYS = 3  # a weighing further than this from a section says nothing of it
 DAY_SD = 0.015  # green wood loses about this share of its weight a day
 CHILD_SCATTER_SD = 0.02  # moisture of a piece sawn from the piece that the section came from, in ln(1 + M)
 METER_EVIDENCE_PCT = (6.0, 25.0)
-PLATEAU_LAG_PCT, PLATEAU_LAG_SD_PCT = 1.0, 1.2  # what wood "settled" by `steady.settled_g` still holds above its air
+METER_SD_PCT = (3.5, 2.0)  # of one reading, points: set for another wood or for none, set for this one
+METER_SHARED = 0.5  # the part of its variance that all readings of one meter in one wood have in common
+METER_GRADIENT = 1.5  # how much wider while the inside is wetter than the pins reach
+# What wood "settled" by `steady.settled_g` still holds above its air. With air known to 0.8 points the spread is 1.2 in
+# all, as it was on simulated squares.
+PLATEAU_LAG_PCT, PLATEAU_LAG_SD_PCT = 1.0, 0.9
 _WITHIN_TREE_SD = 0.05  # density of a piece about that of its tree
 _DRY_END_SD = 0.001  # EN 13183-1: dry when the mass changes by no more than 0.1 % in 2 h
 
@@ -62,6 +68,10 @@ class Row:
     def said(self, words: str) -> "Row":
         """The same fact in other words: "section of 2 March 2025"."""
         return replace(self, words=words)
+
+    def plus(self, node: Node, coefficient: float) -> "Row":
+        """The same fact with one more unknown in it: scales that may not stand at zero."""
+        return replace(self, terms=(*self.terms, (node, coefficient)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,38 +153,86 @@ def whole_piece_dry(piece: Node, dry_g: float, balance_sd_g: float) -> Row:
     return Row(((piece, 1),), log(dry_g), variance, "dried whole", f"dried whole to {dry_g:.4g} g", True)
 
 
-def meter(piece: Node, net_g: float, reading_pct: float, sd_pct: float, mass_var_g2: float = 0) -> Row:
-    """A meter reading, corrected, of a piece weighed that day, from 6 to 25 %: x = ln(net / (1 + R)).
+def shared_error(error: Node, sd_pct: float, kind: str, words: str) -> Row:
+    """An error of moisture content that many facts share: e = 0, a fraction, give or take `sd_pct` points.
 
-    `sd_pct`, points: 2 calibrated for the wood, 3.5 for an unknown one, half as much again while the inside is wetter.
+    The air told for a place is off for all that settled there, a meter for all the wood that it reads alike.
+    """
+    return Row(((error, 1),), 0.0, (sd_pct / 100) ** 2, kind, words, True)
+
+
+def meter_error(error: Node, *, set_for_wood: bool) -> Row:
+    """What a meter reads wrong of one wood, however often: half of the variance of a reading (`METER_SD_PCT`)."""
+    sd_pct = METER_SD_PCT[set_for_wood] * sqrt(METER_SHARED)
+    return shared_error(error, sd_pct, "meter error", "what the meter reads wrong of this wood")
+
+
+def meter(
+    piece: Node,
+    error: Node,
+    net_g: float,
+    reading_pct: float,
+    *,
+    set_for_wood: bool,
+    settled: bool,
+    mass_var_g2: float = 0,
+) -> Row:
+    """A meter reading of a piece that was weighed, from 6 to 25 %: x + e / (1 + R) = ln(net / (1 + R)).
+
+    Args:
+        piece: the node x of the piece weighed.
+        error: the node e of `meter_error` for this meter and this wood.
+        net_g, mass_var_g2: its net mass, g, and the variance, g2.
+        reading_pct: the reading, or the mean of those of a day, corrected for temperature, percent.
+        set_for_wood: whether the meter was set for this wood: 2 points, otherwise 3.5 (all errors together).
+        settled: whether the piece had settled; otherwise its inside is wetter, and the spread half as large again.
     """
     low, high = METER_EVIDENCE_PCT
     if not low <= reading_pct <= high:
         raise Impossible(
             f"a meter reading of {reading_pct:g} % says too little of the dry mass", hint="From 6 to 25 % it does."
         )
-    return _at_moisture(
-        piece, net_g, reading_pct, sd_pct, mass_var_g2, "meter", f"a meter reading of {reading_pct:g} %"
-    )
+    one_pct = METER_SD_PCT[set_for_wood]
+    whole_pct = one_pct * (1.0 if settled else METER_GRADIENT)
+    own_pct = sqrt(whole_pct**2 - METER_SHARED * one_pct**2)
+    words = f"a meter reading of {reading_pct:.0f} %"
+    return _at_moisture(piece, error, net_g, reading_pct, own_pct, mass_var_g2, "meter", words)
 
 
-def plateau(piece: Node, net_g: float, emc_pct: float, emc_sd_pct: float, lag_pct: float, lag_sd_pct: float) -> Row:
-    """A weight that has settled in air of known equilibrium moisture content: x = ln(net / (1 + E + lag)).
+def plateau(
+    piece: Node,
+    air: Node,
+    net_g: float,
+    emc_pct: float,
+    mass_var_g2: float = 0,
+    *,
+    lag_pct: float = PLATEAU_LAG_PCT,
+    lag_sd_pct: float = PLATEAU_LAG_SD_PCT,
+) -> Row:
+    """A weight that has settled in air of known equilibrium moisture content: x + e / (1 + E + lag) = ln(net / same).
 
-    The lag is what drying wood still holds above the air when its weight looks settled (`PLATEAU_LAG_PCT`). Not beside
-    a fitted drying curve of the same weighings, which contains this already; not for a piece coated all over.
+    Not beside a fitted drying curve of the same weighings, which contains this already; not for a piece coated all
+    over.
+
+    Args:
+        piece: the node x of the piece.
+        air: the node e of the error of that air, a `shared_error`.
+        net_g, mass_var_g2: the settled net mass, g, and its variance, g2.
+        emc_pct: equilibrium moisture content of the air, percent.
+        lag_pct, lag_sd_pct: what drying wood still holds above the air when its weight looks settled, and how far
+            one piece differs from another in that, points.
     """
     held_pct = points(emc_pct, "an equilibrium moisture content") + lag_pct
     words = f"settled where the air keeps wood at {emc_pct:.0f} %"
-    return _at_moisture(piece, net_g, held_pct, hypot(emc_sd_pct, lag_sd_pct), 0, "settled", words)
+    return _at_moisture(piece, air, net_g, held_pct, lag_sd_pct, mass_var_g2, "settled", words)
 
 
 def _at_moisture(
-    piece: Node, net_g: float, mc_pct: float, sd_pct: float, mass_var_g2: float, kind: str, words: str
+    piece: Node, error: Node, net_g: float, mc_pct: float, sd_pct: float, mass_var_g2: float, kind: str, words: str
 ) -> Row:
     kept = 1 + points(mc_pct, "a moisture content") / 100
     variance = (sd_pct / 100 / kept) ** 2 + mass_var_g2 / grams(net_g, "a net mass") ** 2
-    return Row(((piece, 1),), log(net_g / kept), variance, kind, words, True)
+    return Row(((piece, 1), (error, 1 / kept)), log(net_g / kept), variance, kind, words)
 
 
 # Density
@@ -193,8 +251,33 @@ def tree_density(tree: Node, basic_sg: float, sd: float = 0.085) -> Row:
 def volume(piece: Node, tree: Node, volume_cm3: float, sd_volume: float = 0.02) -> Row:
     """The green volume of a piece: x - r = ln V. `sd_volume` in ln: a sawn square 0.02, a split or round 0.05-0.1."""
     variance = _WITHIN_TREE_SD**2 + sd_volume**2
-    words = f"its volume, {_cm3(volume_cm3):.4g} cm3"
+    words = f"its size, {_cm3(volume_cm3):.4g} cm3"
     return Row(((piece, 1), (tree, -1)), log(volume_cm3), variance, "volume", words)
+
+
+def green_volume(
+    volume_cm3: float, shrinkage_pct: float | None, shrunk: float, shrunk_sd: float
+) -> tuple[float, float]:
+    """The green volume of a piece that was measured when part of its shrinkage was over.
+
+    Args:
+        volume_cm3: as measured, cm3.
+        shrinkage_pct: volumetric shrinkage of the wood, green to oven-dry, percent of the green volume; None, not
+            known, is not corrected for, but the spread then holds what a wood of 12 % would do.
+        shrunk, shrunk_sd: the part of it that was over, 0 to 1, and its spread.
+
+    Returns:
+        (green volume in cm3, standard deviation of its logarithm by the shrinkage alone).
+
+    Source:
+        Shrinkage by definition, percent of the green volume. Which part is over is common practice, no source.
+    """
+    if shrinkage_pct is None:
+        return _cm3(volume_cm3), 0.12 * hypot(shrunk, shrunk_sd)
+    left = 1 - shrunk * shrinkage_pct / 100
+    if not 0.5 < left <= 1:
+        raise Impossible(f"a shrinkage of {shrinkage_pct:g} % cannot be", hint="Percent of green volume, such as 12.")
+    return _cm3(volume_cm3) / left, shrunk_sd * shrinkage_pct / 100 / left
 
 
 def section_density(tree: Node, dry_g: float, volume_cm3: float, sd_volume: float = 0.02) -> Row:
@@ -208,92 +291,3 @@ def _cm3(volume_cm3: float) -> float:
     if not (isfinite(volume_cm3) and volume_cm3 > 0):
         raise Impossible(f"a volume of {volume_cm3:g} cm3 cannot be", hint="A volume is a number above zero.")
     return volume_cm3
-
-
-# What an operation keeps
-
-
-def _kept(old: Node, new: Node, ratio: float, variance: float, kind: str, words: str) -> Row:
-    """x(new) - x(old) = ln of the share of the dry wood that is kept."""
-    return Row(((new, 1), (old, -1)), log(ratio), variance, kind, words)
-
-
-def _not_more(before: float, after: float, what: str) -> float:
-    if not (isfinite(before) and 0 < after <= before):
-        raise Impossible(
-            f"{what} from {before:g} to {after:g} cannot be", hint="Swapped? What is left is not more than there was."
-        )
-    return after / before
-
-
-def trim_weighed(
-    old: Node, new: Node, before_net_g: float, after_net_g: float, mass_var_g2: float = 0, uniform_sd: float = 0.01
-) -> Row:
-    """Cut, drilled, planed or stripped, weighed just before and just after: the weight ratio.
-
-    `uniform_sd` in ln is for uneven moisture: 0.01, bark stripped 0.03. For a drier shell see `dry_shell_removed`.
-    """
-    ratio = _not_more(before_net_g, after_net_g, "a trim")
-    variance = uniform_sd**2 + mass_var_g2 * (1 / before_net_g**2 + 1 / after_net_g**2)
-    return _kept(old, new, ratio, variance, "trim, weighed", f"trimmed from {before_net_g:.4g} to {after_net_g:.4g} g")
-
-
-def trim_by_length(old: Node, new: Node, before_mm: float, after_mm: float, sd_mm: float = 1.0) -> Row:
-    """Shortened without weighing: the length ratio, about 2 % on the part cut off and `sd_mm` on each length.
-
-    Stands beside a weighed row of the same trim; the two are then averaged by their precision.
-    """
-    ratio = _not_more(before_mm, after_mm, "a length")
-    variance = 0.02**2 * (1 - ratio) + (sd_mm / after_mm) ** 2 + (sd_mm / before_mm) ** 2
-    return _kept(old, new, ratio, variance, "trim, by length", f"trimmed from {before_mm:.4g} to {after_mm:.4g} mm")
-
-
-def resawn(parent: Node, child: Node, child_net_g: float, total_net_g: float, uniform_sd: float = 0.02) -> Row:
-    """A piece sawn or split out of another: its share of all that was there, the sawdust included."""
-    ratio = _not_more(total_net_g, child_net_g, "a resaw")
-    return _kept(parent, child, ratio, uniform_sd**2, "resawn", f"{100 * ratio:.0f} % of the piece it was sawn from")
-
-
-def decay(old: Node, new: Node, loss_pct: float = 6.0, loss_sd_pct: float = 4.0) -> Row:
-    """Dry wood eaten by fungi, spalting: on the scales it looks like drying."""
-    if not 0 <= loss_pct < 100:
-        raise Impossible(f"a loss of {loss_pct:g} % cannot be", hint="Percent of the dry mass; spalting takes 2 to 15.")
-    left = 1 - loss_pct / 100
-    return _kept(old, new, left, (loss_sd_pct / 100 / left) ** 2, "decay", f"decay has taken {loss_pct:g} %")
-
-
-def dry_shell_removed(
-    old: Node, new: Node, before_net_g: float, after_net_g: float, *, mc_pct: float, emc_pct: float, kept: float
-) -> Row:
-    """A square turned or planed down while it is drier outside: what is left is wetter than the whole was.
-
-    Args:
-        mc_pct, emc_pct: mean moisture content before, and the equilibrium moisture content of its air, percent.
-        kept: the width left as a share of the width before, above 0, at most 1.
-
-    Returns:
-        The weight ratio, corrected by `core_mc_pct`; half of the correction is added to its spread.
-
-    Source:
-        The slowest mode of diffusion in a square, cos x cos (Crank, The Mathematics of Diffusion, 1975).
-    """
-    core_pct = core_mc_pct(mc_pct, emc_pct, kept)
-    correction = log((100 + mc_pct) / (100 + core_pct))
-    row = trim_weighed(old, new, before_net_g, after_net_g)
-    return replace(row, value=row.value + correction, variance=row.variance + (correction / 2) ** 2)
-
-
-def core_mc_pct(mc_pct: float, emc_pct: float, kept: float) -> float:
-    """Mean moisture content, percent, of what is left of a drying square cut down to a share of its width.
-
-    Args, Source: as `dry_shell_removed`. The inside is wetter: cut to 0.8, 1.41 times the excess over the air is left.
-    """
-    if not 0 < kept <= 1:
-        raise Impossible(f"{kept:g} of the width cannot be left", hint="A share above 0, at most 1.")
-    excess = points(mc_pct, "a moisture content") - points(emc_pct, "an equilibrium moisture content")
-    return emc_pct + excess * (sin(pi * kept / 2) / kept) ** 2
-
-
-def vague(old: Node, new: Node, sd: float = 0.1) -> Row:
-    """Soaked, boiled, steamed: the dry mass is about what it was, give or take `sd` in ln."""
-    return _kept(old, new, 1.0, sd**2, "treated", "treated since: its dry mass may have changed")

@@ -59,22 +59,6 @@ def mc_pct(wet_g: float, dry_g: float) -> float:
     return 100 * (wet_g - dry_g) / dry_g
 
 
-def wet_basis_pct(mc_pct: float) -> float:
-    """The same moisture as percent of the wet mass, as firewood and pulp are sold.
-
-    Args:
-        mc_pct: moisture content, percent of oven-dry mass, not negative.
-
-    Returns:
-        Moisture content, percent of wet mass.
-
-    Source:
-        By definition: w = u / (1 + u).
-    """
-    points(mc_pct, "a moisture content")
-    return 100 * mc_pct / (100 + mc_pct)
-
-
 def oven_dry_g(mass_g: float, mc_pct: float) -> float:
     """The oven-dry mass of a piece whose moisture content is known from a neighbouring section.
 
@@ -111,16 +95,6 @@ def mean_of_sections_pct(sections: Sequence[tuple[float, float]]) -> float:
     return sum(mc_pct(wet_g, dry_g) for wet_g, dry_g in sections) / len(sections)
 
 
-def pooled_mc_pct(sections: Sequence[tuple[float, float]]) -> float:
-    """The moisture content of all sections weighed as one heap, so that a bigger section counts for more.
-
-    Args, Returns, Raises: as `mean_of_sections_pct`, which is the one the sample-board method takes. Source: the same,
-    of the sums of the masses.
-    """
-    mean_of_sections_pct(sections)  # refuses what cannot be
-    return mc_pct(sum(wet_g for wet_g, _ in sections), sum(dry_g for _, dry_g in sections))
-
-
 def balance_sd_g(step_g: float, repeatability_g: float | None = None) -> float:
     """The standard deviation of one reading of the scales.
 
@@ -143,22 +117,6 @@ def balance_sd_g(step_g: float, repeatability_g: float | None = None) -> float:
     if not (isfinite(repeats_g) and repeats_g >= 0):
         raise Impossible(f"a repeatability of {repeats_g:g} g cannot be", hint="It is a spread in g, zero or more.")
     return hypot(repeats_g, step_g / sqrt(12))
-
-
-def scale_points(step_g: float, oven_dry_g: float) -> float:
-    """How many points of moisture one step of the scales is worth on this piece.
-
-    Args:
-        step_g: the step, g, or any other error of weight.
-        oven_dry_g: oven-dry mass of the piece, g.
-
-    Returns:
-        Points of moisture content: 1 g on 400 g is 0.25, one ounce is 7.
-
-    Source:
-        Arithmetic on the definition of moisture content.
-    """
-    return 100 * grams(step_g, "a step") / grams(oven_dry_g, "an oven-dry mass")
 
 
 def section_sd_pct(wet_g: float, dry_g: float, balance_sd_g: float) -> float:

@@ -3,6 +3,9 @@
 The verdict is about moisture alone. Soundness and size stand beside it, and nothing here says that a piece may be
 turned. The verdicts are tried in order and the first that applies is given:
 
+An estimate with more than 5 points to its upper end that does not rule the target out is rough: it is shown, but the
+verdict is given as if nothing told the moisture content.
+
 * `contradictory`: facts that cannot all be true were found, or it weighs less than its own dry wood.
 * `not judged`: never weighed.
 * `cannot tell`: the scales are too coarse, or the weighings too few. Not so for few weighings if the moisture content
@@ -115,7 +118,7 @@ Found = tuple[str, str] | None  # why, and what is missing
 
 
 def _contradictory(look: Look) -> Found:
-    mc = look.case.mc
+    mc = look.mc
     under = ("it weighs less than its own dry wood would",) if look.known and mc and mc[2] < 0 else ()
     why = "; ".join((*look.case.contradictions, *under))
     return (why, "look at the piece, its trims and the units; weigh it again") if why else None
@@ -131,7 +134,7 @@ def _cannot_tell(look: Look) -> Found:
         return why, "weigh it on finer scales: two steps must be less than 1 % of its weight"
     if look.word != "too few" or look.at_target or look.clearly_wet:
         return None
-    if look.case.mc is None:
+    if look.mc is None:
         return f"{why}; {look.moisture()}", "weigh it again, or cut a moisture section"
     return f"{look.moisture()}: too close to say, and {why}", "weigh it again"
 
@@ -172,11 +175,11 @@ def _in_balance(look: Look) -> Found:
 
 
 def _moisture_unknown(look: Look) -> Found:
-    rough = look.case.mc is not None and look.case.mc[0] <= look.reach and not look.at_target
-    if look.word != "steady" or look.settled_air is not None or not (look.case.mc is None or rough):
+    close = look.mc is not None and look.mc[0] <= look.reach and not look.at_target
+    if look.word != "steady" or look.settled_air is not None or not (look.mc is None or close):
         return None
     why = f"steady ({look.looked.why}), but "
-    if rough:
+    if look.rough or close:
         return f"{why}its moisture is known too roughly: {look.moisture()}", "cut a moisture section"
     if look.case.waxed_all_over:
         return f"{why}coated all over, so that drying would hardly show", "cut a moisture section"

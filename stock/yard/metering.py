@@ -8,6 +8,7 @@ from stock.book.naming import Names
 from stock.book.records import MeterReading
 from stock.dates import When
 from stock.errors import Impossible, Unclear
+from stock.survey.ledger_meters import corrected_pct
 from stock.typed import Typed
 from stock.wood.moisture import METER_RANGE_PCT, METER_WOOD_C
 from stock.yard.in_hand import hold
@@ -28,6 +29,7 @@ class Metered:
     Attributes:
         id: of the reading; mark: the piece.
         reading_pct: as shown, percent; None where the meter is not to be believed.
+        corrected_pct: what it would have been in wood at 20 C, percent; None where that is not known.
         beyond: "above" or "below" `limit_pct`, "" if within.
         wood_c: temperature of the wood, degC, None if not taken.
         warnings: what the person should know.
@@ -36,6 +38,7 @@ class Metered:
     id: int
     mark: str
     reading_pct: float | None
+    corrected_pct: float | None
     beyond: str
     limit_pct: float | None
     wood_c: float | None
@@ -113,8 +116,21 @@ def meter(
         **dated(on),
     )
     return Metered(
-        page.put(row), held.mark, row.reading_pct, beyond, row.limit_pct, wood_c, (*held.warnings, *_remarks(row))
+        id=page.put(row),
+        mark=held.mark,
+        reading_pct=row.reading_pct,
+        corrected_pct=_corrected(row),
+        beyond=beyond,
+        limit_pct=row.limit_pct,
+        wood_c=wood_c,
+        warnings=(*held.warnings, *_remarks(row)),
     )
+
+
+def _corrected(row: MeterReading) -> float | None:
+    if row.reading_pct is None:
+        return None
+    return corrected_pct(row.reading_pct, row.wood_c, already_corrected=row.already_corrected, kind=row.meter_kind)
 
 
 def _reading(mark: str, reading: Typed | None) -> float | None:
@@ -146,9 +162,10 @@ def _remarks(row: MeterReading) -> tuple[str, ...]:
     if row.beyond:
         limit = f"{row.beyond} {row.limit_pct:g} %"
         return (f"{limit} a meter gives no number: kept as {limit}.",)
+    if row.already_corrected or row.meter_kind == "pinless":
+        return ()
     if row.wood_c is None:
-        told = "no temperature of the wood: taken as the 20 C that meters are made for."
-        return () if row.already_corrected else (told,)
+        return ("no temperature of the wood: taken as the 20 C that meters are made for.",)
     if not METER_WOOD_C[0] <= row.wood_c <= METER_WOOD_C[1]:
         return (f"no correction is known for wood at {row.wood_c:g} C: read it again at room temperature.",)
     return ()

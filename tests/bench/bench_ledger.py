@@ -5,7 +5,7 @@ python tests/bench/bench_ledger.py
 
 import time
 
-from stock.wood import evidence
+from stock.wood import evidence, operations
 from stock.wood.evidence import Row, Slice
 from stock.wood.ledger import solve
 
@@ -23,8 +23,8 @@ def lineage(blanks: int) -> list[Row]:
             sawn, cut = (billet, number, 0), (billet, number, 1)
             rows.append(evidence.volume(sawn, "tree", 1000))
             rows.append(evidence.weighed_at_section(sawn, moisture, 840, 1.0, scatter_sd=evidence.CHILD_SCATTER_SD))
-            rows.append(evidence.trim_weighed(sawn, cut, 800, 700))
-            rows.append(evidence.trim_by_length(sawn, cut, 400, 350))
+            rows.append(operations.trim_weighed(sawn, cut, 800, 700))
+            rows.append(operations.trim_by_length(sawn, cut, 400, 350))
             if number % 3 == 0:
                 rows.append(evidence.section(("own", sawn), [Slice(30, 20, 0.1, "top")]))
                 rows.append(evidence.weighed_at_section(cut, ("own", sawn), 690, 1.0))
