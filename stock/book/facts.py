@@ -8,9 +8,10 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
+from math import sqrt
 from typing import Any, NamedTuple, TypeVar
 
-from sqlalchemy import ColumnElement, Connection, Table, bindparam, literal_column, or_, select
+from sqlalchemy import ColumnElement, Connection, Table, bindparam, func, select
 
 from stock.book.kinds import (
     AirFact,
@@ -62,9 +63,12 @@ _OF_PIECE: dict[str, tuple[type[Any], str]] = {
 }
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Facts:
-    """Facts as known on `on`; those of a piece by its id, in the order in which they happened."""
+    """Facts as known on `on`; those of a piece by its id, in the order in which they happened.
+
+    They are one reading of the book: equal only to themselves, so that what follows from them can be kept beside them.
+    """
 
     on: date
     pieces: Mapping[int, PieceFact]
@@ -91,6 +95,7 @@ class Facts:
     sets: Mapping[int, SetFact] = field(default_factory=dict)
     block_staves: Mapping[int, Sequence[BlockStaveFact]] = field(default_factory=dict)  # by block
     block_events: Mapping[int, Sequence[BlockEventFact]] = field(default_factory=dict)  # by block
+    references: "Facts | None" = None  # the reference blocks, of whatever family; None if there are none
     own_figures: Sequence[OwnFigureFact] = ()
     settings: Mapping[str, str] = field(default_factory=dict)
 
@@ -134,6 +139,7 @@ def facts(
         sets={s.id: s for s in _rows(connection, SetFact, "stave_set", on)},
         block_staves=_by(_rows(connection, BlockStaveFact, "block_stave", on), "block_id"),
         block_events=_by(_rows(connection, BlockEventFact, "block_event", on), "block_id"),
+        references=_references(connection, on),
         own_figures=_rows(connection, OwnFigureFact, "species_value", on),
         settings=settings(connection, on),
         **grouped,
@@ -201,10 +207,40 @@ def _rows(
 
 
 def _air(connection: Connection, on: date) -> list[AirFact]:
-    table = METADATA.tables["air"]
-    query = select(*(table.c[column] for column in AirFact._fields))
-    query = query.where(or_(table.c.on_last <= on, table.c.source == literal_column("'normals'")))
-    return [AirFact._make(row) for row in connection.execute(query.order_by(*_order(table)))]
+    """The normals of months as they stand, and the readings of each day as their mean: a logger writes thousands."""
+    air = METADATA.tables["air"].c
+    normals = select(air.place_id, air.source, air.month, air.temp_c, air.rh_pct, air.on_last)
+    normals = normals.where(air.month.is_not(None)).order_by(*_order(METADATA.tables["air"]))
+    found = [AirFact._make((*row, 1, 0.0)) for row in connection.execute(normals)]
+    means = func.count(), func.avg(air.temp_c), func.avg(air.rh_pct), func.avg(air.rh_pct * air.rh_pct)
+    days = select(air.place_id, air.on_last, func.min(air.source), *means)
+    days = days.where(air.month.is_(None), air.on_last <= on).group_by(air.place_id, air.on_last)
+    for place_id, day, source, count, temp_c, rh_pct, square in connection.execute(days.order_by(air.on_last)):
+        swing_pct = sqrt(max(square - rh_pct**2, 0.0)) if count > 1 else 0.0
+        found.append(AirFact(place_id, source, None, temp_c, rh_pct, day, count, swing_pct))
+    return found
+
+
+def _references(connection: Connection, on: date) -> "Facts | None":
+    """The reference blocks of the book and what was done with them; None if it has none."""
+    piece = METADATA.tables["piece"].c
+    ids = list(connection.execute(select(piece.id).where(piece.role == "reference", piece.on_last <= on)).scalars())
+    if not ids:
+        return None
+    grouped: dict[str, Any] = {}
+    for name in ("sizes", "operations", "weighings", "sections", "moves"):
+        kind, table = _OF_PIECE[name]
+        grouped[name] = _by(_rows(connection, kind, table, on, ids), "piece_id")
+    sections = [s.id for of in grouped["sections"].values() for s in of]
+    return Facts(
+        on=on,
+        pieces={p.id: p for p in _rows(connection, PieceFact, "piece", on, ids, "id")},
+        children={},
+        ovens=_by(_rows(connection, OvenFact, "oven", on, sections, "section_id"), "section_id"),
+        scales={s.id: s for s in _rows(connection, ScalesFact, "scales", None)},
+        scales_checks=_by(_rows(connection, ScalesCheckFact, "scales_check", on), "scales_id"),
+        **grouped,
+    )
 
 
 def _by(rows: Iterable[N], column: str) -> dict[int, list[N]]:

@@ -4,14 +4,11 @@ import shlex
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
-from stock.cli import desk
 from stock.cli.printing import harmless
 from stock.cli.telling import packed, run
 from stock.survey.courses import Reckoning
-from stock.writing import write_temp
 
 if TYPE_CHECKING:
-    from stock.yard.airing import Aired, AirRow
     from stock.yard.in_hand import Held
     from stock.yard.moving import Back, Moved, Out
 
@@ -51,35 +48,6 @@ def move_lines(done: "Moved", reckoning: Reckoning, first_id: int, on: str, *, t
 
 def air_next(name: str) -> Iterator[str]:
     yield f"Its air tells how dry wood gets there: rick air {shlex.quote(name)} --temp 15C --rh 65%"
-
-
-def air_document(done: "Aired", rows: Sequence["AirRow"], emc: Sequence[float]) -> dict[str, Any]:
-    return {
-        "place": done.place,
-        "count": done.count,
-        "month": rows[0].month if len(rows) == 1 else None,
-        "temp_c": done.temp_c,
-        "rh_pct": done.rh_pct,
-        "emc_pct": done.emc_pct,
-        "emc_low_pct": min(emc),
-        "emc_high_pct": max(emc),
-        "new_places": list(done.new_places),
-    }
-
-
-def air_lines(done: "Aired", rows: Sequence["AirRow"], emc: Sequence[float], on: str) -> Iterator[str]:
-    unit = desk.current().unit("temp") or "C"
-    other = "F" if unit == "C" else "C"
-    if len(rows) > 1:
-        what = "months" if rows[0].month is not None else "readings"
-        yield harmless(
-            f"{done.place}: {done.count} {what}, in which wood would settle at {min(emc):.0f} to {max(emc):.0f} %"
-        )
-    else:
-        temp = f"{write_temp(done.temp_c, unit)} ({write_temp(done.temp_c, other)})"
-        months = f" in month {rows[0].month}" if rows[0].month is not None else on
-        yield harmless(f"{done.place}: {temp}, {done.rh_pct:g} %{months}: wood settles near {done.emc_pct:.1f} %")
-    yield "Wood that dries from green stops a little above that."
 
 
 def out_document(one: "Out | Back") -> dict[str, Any]:

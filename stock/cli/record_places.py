@@ -6,24 +6,22 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from stock import measure
 from stock.cli import desk, options
-from stock.cli.about import about, whole
+from stock.cli.about import whole
+from stock.cli.air_columns import Columns
 from stock.cli.lifting import green_kg
 from stock.cli.many import pieces_of
-from stock.cli.place_lines import air_document, air_lines, air_next, move_document, move_lines, out_document, out_lines
+from stock.cli.place_lines import air_next, move_document, move_lines, out_document, out_lines
 from stock.cli.printing import harmless
 from stock.cli.telling import tell, way_to_insist, when
 from stock.errors import Misused
 from stock.survey.airs import cover_of
 from stock.survey.courses import Reckoning
-from stock.wood.air import emc_or_edge
 from stock.wood.cautions import for_act
 
 if TYPE_CHECKING:
     from stock.book.journal import Page
     from stock.dates import When
-    from stock.yard.airing import AirRow
     from stock.yard.moving import Back, Out
 
 HEATED = "heated"
@@ -125,8 +123,21 @@ def air(
     temp: Annotated[str, typer.Option("--temp", metavar="TEMP", help="15C or 59F.")] = "",
     rh: Annotated[str, typer.Option("--rh", metavar="PCT", help="Relative humidity: 65%.")] = "",
     month: Annotated[str, typer.Option("--month", metavar="N", help="1 to 12: what is normal then.")] = "",
+    block: Annotated[str, typer.Option("--block", metavar="PIECE", help="Its reference block, from now on.")] = "",
+    dry: Annotated[str, typer.Option("--dry", metavar="WEIGHT", help="Oven-dry weight of that block.")] = "",
     from_: Annotated[
         str, typer.Option("--from", metavar="FILE.csv", help="Columns on or month, temp_c, rh_pct; a logger's file.")
+    ] = "",
+    on_column: Annotated[
+        str, typer.Option("--on-column", metavar="NAME", help="The file's column of days, or of days and times.")
+    ] = "",
+    time_column: Annotated[str, typer.Option("--time-column", metavar="NAME", help="Its column of times of day.")] = "",
+    temp_column: Annotated[str, typer.Option("--temp-column", metavar="NAME", help="Its column of temperatures.")] = "",
+    rh_column: Annotated[
+        str, typer.Option("--rh-column", metavar="NAME", help="Its column of humidities, percent.")
+    ] = "",
+    temp_unit: Annotated[
+        str, typer.Option("--temp-unit", metavar="UNIT", help="Of that column, C or F, if its name does not say.")
     ] = "",
     encoding: Annotated[str, typer.Option("--encoding", help="Of the file, if not UTF-8: latin-1, cp1252.")] = "utf-8",
     delimiter: Annotated[str, typer.Option("--delimiter", help="Between the file's columns, if no comma.")] = ",",
@@ -137,48 +148,35 @@ def air(
     dry_run: options.DryRun = False,
     json: options.Json = False,
 ) -> None:
-    """Record the air of a place: one reading, what is normal in a month, or a file of either.
+    """Record the air of a place: one reading, what is normal in a month, a file of either, or its reference block.
 
     Wood settles where its air keeps it; that tells what a place can dry to, and when steady is dry.
 
-    Example:  rick air "shed / rack 2" --temp 15C --rh 65%            rick air shop --from logger.csv
+    A logger's file may be brought in again when it has grown: what stands on the book is not put twice.
+
+    A reference block is a small offcut of known oven-dry weight, kept in a place and weighed now and then: rick weigh.
+    It tells the air there better than any instrument. Cut it an inch along the grain, dry it whole (rick oven --whole),
+    keep it bare. Its weighings count three weeks after the oven, or after a move; later if it is larger.
+
+    Example:  rick air "shed / rack 2" --temp 15C --rh 65%            rick air shop --block 12N --dry 101.5g
+
+    rick air shop --from log.csv --on-column Time --temp-column T --temp-unit F
     """
-    from stock.yard import airing
+    from stock.cli import record_air
 
-    here = desk.current()
-    day = here.day(on)
-    if from_:
-        from stock.cli.air_files import air_rows
-
-        if temp or rh or month or on:
-            raise Misused("a file has its own air and dates.", hint="Give --from alone.")
-        rows = air_rows(Path(from_).expanduser(), place, encoding, delimiter, insist=insist)
+    words = record_air.Words(temp, rh, month, on)
+    columns = Columns(on_column, time_column, temp_column, rh_column, temp_unit)
+    if block or dry:
+        if any((temp, rh, month, from_)) or columns.given or not block:
+            raise Misused("--block and --dry tell of a reference block.", hint=f'rick air "{place}" --block 12N')
+        record_air.store_block(place, block, dry, desk.current().day(on), insist=insist, note=note, dry_run=dry_run)
+    elif from_:
+        file = record_air.File(Path(from_).expanduser(), columns, encoding, delimiter)
+        record_air.store_file(place, file, words, insist=insist, note=note, dry_run=dry_run)
     else:
-        rows = [_one_row(place, temp, rh, month, day)]
-    logger = bool(from_) and rows[0].month is None
-    with here.writing("air", note=note, dry_run=dry_run) as page, way_to_insist():
-        done = airing.air_many(page, place, rows, logger=logger, insist=insist)
-    emc = [emc_or_edge(row.temp.value, row.rh.value)[0] for row in rows]
-    tell(
-        air_document(done, rows, emc),
-        lambda: air_lines(done, rows, emc, when(day) if not (from_ or month) else ""),
-        on=day,
-        dry_run=dry_run,
-        warnings=done.warnings,
-        verb="air",
-    )
-
-
-def _one_row(place: str, temp: str, rh: str, month: str, day: "When") -> "AirRow":
-    from stock.yard import airing
-
-    with about(place):
-        temperature, humidity = desk.current().temp(temp), measure.percent(rh) if rh else None
-        normal = whole("--month", month)
-    if temperature is None or humidity is None:
-        way_out = f'rick air "{place}" --temp 15C --rh 65%'
-        raise Misused(f"{place}: temperature and humidity are wanted.", hint=way_out)
-    return airing.AirRow(day, temperature, humidity, normal)
+        if columns.given:
+            raise Misused("the columns of a file were named, and no file.", hint="Give --from FILE.csv.")
+        record_air.store_one(place, words, insist=insist, note=note, dry_run=dry_run)
 
 
 # -- out of the stock -------------------------------------------------------------------------------------------------

@@ -192,7 +192,9 @@ def put_air(page: Page, lines: Sequence[AirLine], bad: Bad) -> list[str]:
         by_place[line.place].append(row)
     for name, rows in by_place.items():
         try:
-            air_many(page, name, rows, insist=True)
+            done = air_many(page, name, rows, insist=True)
+            if done.differing:
+                warnings.append(f"air of {done.place}: {done.differing} times have two values; the first was kept.")
         except StockError as trouble:
             bad.add(next(line.at for line in lines if line.place == name), trouble)
     return warnings

@@ -144,6 +144,8 @@ def _put(page: Page, held: Held, on: When, what: Slice, labels: set[str], weight
     )
     section_id = page.put(row)
     page.put_all(oven_rows(section_id, what.oven_weights, what.dry, step_g, on))
+    ended = what.whole and operation is not None
+    kept = f"To keep it on hand as a reference block: rick air PLACE --block {held.mark}"
     return OvenDone(
         id=section_id,
         mark=held.mark,
@@ -154,7 +156,7 @@ def _put(page: Page, held: Held, on: When, what: Slice, labels: set[str], weight
         oven_dry_g=None,
         oven_dry_sd_g=None,
         defects=told,
-        warnings=(*held.warnings, *remarks(held, what, step_g)),
+        warnings=(*held.warnings, *remarks(held, what, step_g), *([kept] if ended else [])),
     )
 
 
