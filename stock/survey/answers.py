@@ -4,6 +4,7 @@ The names are a contract with other programs: they carry their unit, and they do
 """
 
 from collections.abc import Sequence
+from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from stock.survey.blocks import StaveMoisture
@@ -16,7 +17,7 @@ from stock.survey.likely import Likely
 from stock.survey.pieces import Piece
 
 if TYPE_CHECKING:
-    from stock.survey.futures import Future
+    from stock.survey.futures import Arrival, Future
 
 READY_COLUMNS = (
     "state",
@@ -49,10 +50,13 @@ READY_COLUMNS = (
 )
 
 
-def dry(dryness: Dryness, future: "Future | None" = None) -> dict[str, Any]:
-    """The object of `rick dry --json`; without a future, `forecast` is null."""
+def dry(dryness: Dryness, future: "Future | None" = None, by: date | None = None) -> dict[str, Any]:
+    """The object of `rick dry --json`; without a future, `forecast` is null and nothing is said about it.
+
+    `by` is the day for which a chance was asked.
+    """
     piece = dryness.piece
-    return {
+    answer = {
         "mark": piece.mark,
         "tag": piece.tag or None,
         "species": piece.wood.scientific,
@@ -73,13 +77,38 @@ def dry(dryness: Dryness, future: "Future | None" = None) -> dict[str, Any]:
         "needs": dryness.judgement.needs or None,
         "forecast": forecast(future),
     }
+    return {**answer, **_about_forecast(future, by)} if future is not None else answer
 
 
 def forecast(future: "Future | None") -> dict[str, Any] | None:
     """The dates of 10, 50 and 90 % chance of reaching the target; null if nothing can be said."""
-    if future is None or future.target is None:
-        return None
-    return {"early": future.target.early, "likely": future.target.likely, "late": future.target.late}
+    return _arrival(future.target) if future is not None else None
+
+
+def _arrival(one: "Arrival | None") -> dict[str, Any] | None:
+    return {"early": one.early, "likely": one.likely, "late": one.late} if one is not None else None
+
+
+def _about_forecast(future: "Future", by: date | None) -> dict[str, Any]:
+    """What is said of a forecast beside its dates: what was meant, why there is none, and the chances.
+
+    `forecast_pct` is the moisture content meant, null for a loss of weight; `never` the chance that it is not reached
+    in this place within three and a half years; `stays` the share of the ways to it that stay there for sixty days.
+    """
+    one = future.target
+    return {
+        "forecast_pct": one.mc_pct if one else None,
+        "forecast_why": future.why or None,
+        "forecast_assumed": future.assumed or None,
+        "enough": _arrival(future.enough),
+        "enough_pct": future.enough.mc_pct if future.enough else None,
+        "never": one.never if one else None,
+        "stays": one.stays if one else None,
+        "by": by,
+        "chance_by": one.by if one else None,
+        "enough_chance_by": future.enough.by if future.enough else None,
+        "finished_pieces": future.taught_by,
+    }
 
 
 def held(one: Held) -> dict[str, Any]:
@@ -241,7 +270,9 @@ def held_set(one: JudgedSet) -> dict[str, Any]:
     """A set that is held, and whether it still is what was chosen."""
     return {
         "name": one.held.name,
-        "staves": [{"corner": corner, "mark": mark} for corner, _, mark in one.held.staves],
+        "staves": [
+            {"corner": s.corner, "mark": s.mark, "turn_deg": s.turn_deg, "flipped": s.flipped} for s in one.held.staves
+        ],
         "spare": one.held.spare,
         "broken": list(one.broken),
         "weigh": list(one.weigh),

@@ -35,6 +35,8 @@ BEYOND_AIR_PCT = 1.5  # points that wood may lie outside what its air alone woul
 DRIEST_PCT = 3.0  # no air of a place to live in makes wood drier
 DRY_SHARE_SD = 0.03  # of the oven-dry mass, where its error is not told
 
+MOST_TAKEN_UP = 1.25  # of its oven-dry mass: a reference block in the dampest place
+
 _QUICKENS = ENDS_SERIES - {"coat on"}
 
 
@@ -139,6 +141,8 @@ class Course:
         if oven_dry_g is not None:
             sd_g = DRY_SHARE_SD * oven_dry_g if oven_dry_sd_g is None else oven_dry_sd_g
             low, high = self._within_air(low, high, base, days, step, on, oven_dry_g, sd_g)
+            if self._facts.pieces[self._piece_id].role == "reference":  # bone dry from the oven, it takes up a lot
+                low, high = min(low, oven_dry_g - 2 * step), max(high, MOST_TAKEN_UP * oven_dry_g)
         tare = self._tare_g(on, step, scales_id)
         return Expectation(base + tare, last.on, max(low, 0.0) + tare, high + tare, days, step, tare)
 
@@ -259,7 +263,7 @@ def zero_g(facts: Facts, scales_id: int | None, on: date, step_g: float) -> floa
     checks = facts.scales_checks.get(scales_id, ()) if scales_id is not None else ()
     known = [check for check in checks if check.on_last <= on]
     off = known[-1].read_g - known[-1].true_g if known else 0.0
-    return off if abs(off) > step_g else 0.0
+    return off if abs(off) > step_g * (1 + 1e-9) else 0.0
 
 
 def _when(point: _Point) -> tuple[date, int]:

@@ -1,44 +1,45 @@
-"""When a piece will be dry: its course of weighings and the air of its storage, told to the forecast.
-
-The air follows the storage history: a move changes it on its day. Where nobody told the air of a place, what such a
-place does by its cover is assumed, and the assumption is said and widens the dates.
-"""
+"""When a piece will be dry: its course of weighings, the air of its storage, and what finished pieces have taught."""
 
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from stock.book.facts import Facts
-from stock.survey.airs import Climate, climate_of
+from stock.survey import learning
 from stock.survey.courses import Reckoning
-from stock.survey.piece import Piece
-from stock.survey.states import History
-from stock.wood import species
-from stock.wood.drying import AboveAir, Air, Below, Course, Drying, Forecast, Reached, Target
+from stock.survey.dryings import air_of_course, course_of
+from stock.wood.drying import Below, Course, Drying, Forecast, Reached, Target
+from stock.wood.drying_rates import Learned
 from stock.wood.forecast import HORIZON_DAYS, forecast_many
-from stock.wood.shells import equivalent_square_mm
 
-STEP_DAYS = 10  # between the days for which the air is given
 BAND_PCT = 2.0  # above the target, and still dry enough
+DRAWS = 256  # ways each piece may dry that are looked at, of one piece as of many: the answers agree
+FINE_DAYS, COARSE_DAYS = 3, 10  # between the days of a curve: in its first half year, and later
+FINE_UNTIL = 180
 
 
 @dataclass(frozen=True, slots=True)
 class Arrival:
-    """When a moisture content is reached.
+    """When a target is reached.
 
     Attributes:
+        target: what is to be reached.
         early, likely, late: the days by which it is, with a chance of 10, 50 and 90 %; None for a part that never gets
             there in this place.
-        mc_pct: the moisture content that was meant.
+        mc_pct: the moisture content that was meant, percent; None for a loss of weight.
         never: the chance that it is not reached in this place within three and a half years.
+        stays: of all ways to reach it, the share that stays there for sixty days; None if that was not asked.
+        by: the chance that it is reached by the day asked about; None if no day was.
     """
 
+    target: Target
     early: date | None
     likely: date | None
     late: date | None
     mc_pct: float | None
     never: float
+    stays: float | None
+    by: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,10 +48,12 @@ class Future:
 
     Attributes:
         target: of the target itself.
-        enough: of the target and the two points above it that are dry enough; None if the target is told by its air.
+        enough: of the target and the two points above it that are dry enough; None if that was not asked.
         why: why nothing can be said; empty if something can.
         assumed: what was assumed of the air; empty if it was told.
         forecast: all that the forecast says.
+        taught_by: how many finished pieces it rests on; 0 for the belief of a new user.
+        of_its_wood: whether those are of its own wood.
     """
 
     target: Arrival | None = None
@@ -58,133 +61,100 @@ class Future:
     why: str = ""
     assumed: str = ""
     forecast: Forecast | None = None
+    taught_by: int = 0
+    of_its_wood: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """What is asked of the future.
+
+    Attributes:
+        aim: what is to be reached; None takes the reckoning's target.
+        band: whether to say too when it is dry enough, two points above the reckoning's target.
+        place_id: the place to which the pieces are thought to go today; None leaves them where they are.
+        by: a day, to be told the chance that it is reached by then.
+        curve: whether the course is wanted day by day, from the first weighing as far as is looked ahead.
+        even_gone: whether pieces that are no longer on hand are looked at too, as if they were.
+        draws: how many ways each may dry are looked at; few are quick, and cut the tails off.
+    """
+
+    aim: Target | None = None
+    band: bool = True
+    place_id: int | None = None
+    by: date | None = None
+    curve: bool = False
+    even_gone: bool = False
+    draws: int = DRAWS
 
 
 def futures(
-    reckoning: Reckoning,
-    piece_ids: Sequence[int],
-    *,
-    above_air: float | None = None,
-    place_id: int | None = None,
-    band: bool = True,
+    reckoning: Reckoning, piece_ids: Sequence[int], asked: Question = Question(), *, learned: Learned | None = None
 ) -> dict[int, Future]:
     """The futures of some pieces.
 
     Args:
-        reckoning: the moisture of their families.
+        reckoning: the moisture of their families, and of those of `learning.ids_to_read`.
         piece_ids: the pieces.
-        above_air: a target of so many points above what the air keeps wood at; None takes the reckoning's target.
-        band: whether to say too when it is dry enough, two points above the target.
-        place_id: the place to which they are thought to go today; None leaves them where they are.
+        asked: what is asked; by default when they reach the reckoning's target where they are.
+        learned: the belief about their drying; None takes it from the finished pieces among the facts.
 
     Returns:
-        A future for each piece.
+        A future for each piece, in order.
     """
-    wanted = reckoning.target.mc_pct
-    targets: tuple[Target, ...] = (
-        (Below(wanted), Below(wanted + BAND_PCT)) if above_air is None else (AboveAir(above_air),)
-    )
-    asked: list[int] = []
-    dryings: list[Drying] = []
+    targets = (asked.aim,) if asked.aim is not None else _targets(reckoning.target.mc_pct, asked.band)
+    belief = learning.learned(reckoning) if learned is None else learned
+    dryings: dict[int, Drying] = {}
     assumed: dict[int, str] = {}
     found: dict[int, Future] = {}
     for piece_id in piece_ids:
         piece = reckoning.pieces[piece_id]
-        course = _course(reckoning, piece)
-        if course.why_not:
-            found[piece_id] = Future(why=course.why_not)
+        course = course_of(reckoning, piece)
+        if why := f"it is no longer on hand: {piece.gone}" if piece.gone and not asked.even_gone else course.why_not:
+            found[piece_id] = Future(why=why)
             continue
-        air, assumed[piece_id] = _air(reckoning.facts, piece_id, course, place_id)
-        asked.append(piece_id)
-        dryings.append(Drying(course, air, targets))
-    for piece_id, told in zip(asked, forecast_many(dryings), strict=True):
-        found[piece_id] = _future(told, assumed[piece_id])
-    return found
+        air, assumed[piece_id] = air_of_course(reckoning, piece_id, course, asked.place_id)
+        prior = belief.of(piece.wood.wood.key if piece.wood.wood else None)
+        dryings[piece_id] = Drying(course, air, targets, _curve_days(course) if asked.curve else (), prior)
+    told = forecast_many(list(dryings.values()), draws=asked.draws)
+    for (piece_id, drying), forecast in zip(dryings.items(), told, strict=True):
+        target, *enough = (_arrival(one, asked.by) for one in forecast.reached)
+        found[piece_id] = Future(
+            target=target,
+            enough=enough[0] if enough else None,
+            assumed=assumed[piece_id],
+            forecast=forecast,
+            taught_by=drying.prior.pieces,
+            of_its_wood=drying.prior.pieces > 0 and drying.prior != belief.shop,
+        )
+    return {one: found[one] for one in piece_ids}
 
 
-def _future(told: Forecast, assumed: str) -> Future:
-    if told.why or not told.reached:
-        return Future(why=told.why, assumed=assumed, forecast=told)
-    target, *enough = (_arrival(one) for one in told.reached)
-    return Future(target, enough[0] if enough else None, assumed=assumed, forecast=told)
+def _targets(wanted_pct: float, band: bool) -> tuple[Target, ...]:
+    return (Below(wanted_pct), Below(wanted_pct + BAND_PCT)) if band else (Below(wanted_pct),)
 
 
-def _arrival(reached: Reached) -> Arrival:
+def _arrival(reached: Reached, by: date | None) -> Arrival:
     days = reached.days
-    return Arrival(_day(days.early), _day(days.likely), _day(days.late), reached.mc_pct, reached.never)
+    return Arrival(
+        target=reached.target,
+        early=_day(days.early),
+        likely=_day(days.likely),
+        late=_day(days.late),
+        mc_pct=reached.mc_pct,
+        never=reached.never,
+        stays=reached.stays,
+        by=None if by is None else reached.p_by(by.toordinal()),
+    )
 
 
 def _day(at: float | None) -> date | None:
     return None if at is None else date.fromordinal(math.ceil(at))
 
 
-def _course(reckoning: Reckoning, piece: Piece) -> Course:
-    """The present series of weighings of a piece, each made comparable with the piece as it is now."""
-    family = reckoning.family(piece.id)
-    history: History = family.histories[piece.id]
-    now = (piece.id, history.last_state)
-    some = [w for w in history.weighings if w.after_event >= history.series_start()]
-    shares = {now[1]: (0.0, 0.0)}
-    for state in {w.state for w in some} - {now[1]}:
-        shares[state] = family.solution.ratio(now, (piece.id, state))
-    net = tuple(w.net_g * math.exp(shares[w.state][0]) for w in some)
-    shared = [
-        tuple(mass * math.sqrt(variance) if w.state == state else 0.0 for w, mass in zip(some, net, strict=True))
-        for state, (_, variance) in shares.items()
-        if variance > 0
-    ]
-    coat = history.coats[-1].sd_g
-    if coat:
-        shared.append(tuple(coat for _ in some))
-    size = piece.size
-    square = size.width_mm and size.thickness_mm
-    volume = size.width_mm * size.thickness_mm * size.length_mm / 1000 if square and size.length_mm else None  # type: ignore[operator]
-    wood = piece.wood.wood
-    gravity = species.best_basic_specific_gravity(wood) if wood else None
-    evidence = family.without_course
-    known = evidence.knows(now)
-    return Course(
-        days=tuple(float(w.on.toordinal()) for w in some),
-        net_g=net,
-        sd_g=tuple(math.sqrt(w.variance_g2) for w in some),
-        side_mm=equivalent_square_mm(size.width_mm, size.thickness_mm) if square else None,  # type: ignore[arg-type]
-        volume_cm3=volume,
-        density_g_cm3=gravity.central() if gravity else None,
-        ln_dry=(evidence.mean(now), math.sqrt(evidence.variance(now))) if known else None,
-        shared_g=tuple(shared),
-        coated=bool(piece.coat and piece.coat.where == "all"),
-        in_bark=piece.kind in ("tree", "log") or (piece.kind == "billet" and piece.made.bark_on is not False),
-    )
-
-
-def _air(facts: Facts, piece_id: int, course: Course, place_id: int | None) -> tuple[Air, str]:
-    """The air about a piece from its first weighing to the horizon, and what of it was assumed."""
-    first, last = int(min(course.days)), int(max(course.days))
-    stays = _stays(facts, piece_id, place_id)
-    climates: dict[int | None, Climate] = {}
-    days: list[float] = []
-    emc: list[float] = []
-    temp: list[float] = []
-    changes = {max(start - 1, first) for start, _ in stays if first < start} | {s for s, _ in stays if s > first}
-    regular = range(first, last + int(HORIZON_DAYS) + STEP_DAYS, STEP_DAYS)
-    for at in sorted(changes.union(regular)):
-        place = next((p for start, p in reversed(stays) if start <= at), stays[0][1])
-        if place not in climates:
-            climates[place] = climate_of(facts, place)
-        told_emc, told_temp = climates[place].on(date.fromordinal(at))
-        days.append(float(at))
-        emc.append(told_emc)
-        temp.append(told_temp)
-    guesses = sorted({c.assumed for c in climates.values() if c.assumed})
-    sd_pct = max(c.sd_pct for c in climates.values())
-    return Air(tuple(days), tuple(emc), tuple(temp), sd_pct), "; ".join(guesses)
-
-
-def _stays(facts: Facts, piece_id: int, place_id: int | None) -> list[tuple[int, int | None]]:
-    """(first day, place) of each stay, the first from ever; a thought move is made on the day of the question."""
-    stays: list[tuple[int, int | None]] = []
-    for move in facts.moves.get(piece_id, ()):
-        if not stays or stays[-1][1] != move.place_id:
-            stays.append((move.on_last.toordinal() if stays else 1, move.place_id))
-    stays = stays or [(1, None)]
-    return [*stays, (facts.on.toordinal(), place_id)] if place_id is not None else stays
+def _curve_days(course: Course) -> tuple[float, ...]:
+    """The days of a curve, the first and the last weighing among them."""
+    first, last = min(course.days), max(course.days)
+    span = int(last - first + HORIZON_DAYS)
+    after = (*range(0, min(FINE_UNTIL, span), FINE_DAYS), *range(FINE_UNTIL, span, COARSE_DAYS), int(last - first))
+    return tuple(first + one for one in sorted(set(after)))
