@@ -28,6 +28,10 @@ ON = day("2026-05-03")
         ("band", "2", "2"),
         ("dates", "day-first", "day-first"),
         ("hemisphere", "South", "south"),
+        ("pause", "2027-03-01", "2027-03-01"),
+        ("pause", "1 March 2027", "2027-03-01"),
+        ("pause", "March 2027", "2027-03-01"),
+        ("pause", "Off", "off"),
     ],
 )
 def test_a_setting_is_kept_in_one_way(page, name, typed, kept):
@@ -36,7 +40,8 @@ def test_a_setting_is_kept_in_one_way(page, name, typed, kept):
 
 
 def test_every_setting_is_tested():
-    assert set(SETTINGS) == {"unit.length", "unit.mass", "unit.temp", "target", "band", "dates", "hemisphere"}
+    units = {"unit.length", "unit.mass", "unit.temp"}
+    assert set(SETTINGS) == {*units, "target", "band", "dates", "hemisphere", "pause"}
 
 
 @pytest.mark.parametrize("typed", ["8", "11 %", "damp coast", "room 21 C 45 %"])
@@ -78,9 +83,23 @@ def test_a_setting_holds_from_its_day_on(book, page):
         ("band", "0", Impossible),
         ("dates", "year-first", Unclear),
         ("hemisphere", "east", Unclear),
+        ("pause", "2026-05-03", Impossible),
+        ("pause", "yesterday", Unclear),
+        ("pause", "today", Unclear),
+        ("pause", "before 2027", Unclear),
+        ("pause", "3/5/2027", Unclear),
+        ("pause", "2072-03-01", Impossible),
+        ("pause", "2027-02-30", Impossible),
+        ("pause", "nan", Unclear),
     ],
 )
 def test_what_cannot_be_set_is_refused(book, page, name, value, refusal):
     with pytest.raises(refusal), page() as p:
         setting(p, name=name, value=value, on=ON)
     assert rows(book, "setting") == []
+
+
+def test_a_pause_is_read_in_the_order_of_the_books_dates(page):
+    with page() as p:
+        assert setting(p, name="pause", value="3/5/2027", on=ON, date_order="day-first").value == "2027-05-03"
+        assert setting(p, name="pause", value="3/5/2027", on=ON, date_order="month-first").value == "2027-03-05"

@@ -1,17 +1,21 @@
-"""due: what to weigh, in the order of one walk."""
+"""due: what to weigh, in the order of one walk; on a calendar if wanted."""
 
-from collections.abc import Iterator, Sequence
+from datetime import date
+from pathlib import Path
 from typing import Annotated
 
 import typer
 
 from stock.cli import desk, options
-from stock.cli.printing import Column, age, csv_text, harmless, mass_words, screen_width, size_words, table
-from stock.dates import short_day
-from stock.survey import answers, duties
+from stock.cli.due_lines import due_lines, next_lines, pause_lines, walk_lines
+from stock.cli.printing import csv_text
+from stock.survey import answers, walks
 from stock.survey.courses import Reckoning
+from stock.survey.duties import Due, Duties
 from stock.survey.filters import Filter
 
+CALENDAR_DAYS = 28
+FURTHEST_DAYS = 3660
 DUE_COLUMNS = (
     "mark",
     "tag",
@@ -24,56 +28,92 @@ DUE_COLUMNS = (
     "last_mass_g",
     "expected_low_g",
     "expected_high_g",
+    "taken_along",
+    "likely_low_g",
+    "likely_high_g",
 )
 
 
 def due(
-    days: Annotated[int, typer.Option("--within", metavar="DAYS", min=0, help="Also what falls due in so many.")] = 0,
+    within: Annotated[
+        int | None,
+        typer.Option("--within", metavar="DAYS", min=0, max=FURTHEST_DAYS, help="Also what falls due in so many."),
+    ] = None,
     species: options.Species = "",
     place: options.Place = "",
-    hide: Annotated[bool, typer.Option("--hide", help="Leave out last weights, so that none is copied.")] = False,
+    hide: Annotated[bool, typer.Option("--hide", help="Leave out weights, so that none is copied.")] = False,
+    anyway: Annotated[bool, typer.Option("--anyway", help="Also while reminders are paused.")] = False,
+    calendar: Annotated[
+        str, typer.Option("--calendar", metavar="FILE.ics", help="Write the walks of four weeks, or of --within.")
+    ] = "",
+    force: Annotated[bool, typer.Option("--force", help="Write over an earlier calendar file.")] = False,
     on: options.AsOn = "",
     json: options.Json = False,
     csv: options.Csv = False,
 ) -> None:
     """What to weigh now, in the order of one walk through the places.
 
-    Example:  rick due --within 7            rick due --place shed --csv
+    A piece is due when it will have changed by a few steps of its scales, as its forecast says; where none can be
+    made, after a week, a fortnight or a month, the faster it loses. Ready wood is due once a season. What falls due in
+    the next six days is taken along where a place is visited anyway.
+
+    To be away: rick book set pause 2027-03-01, and rick book set pause off.
+
+    Example:  rick due --within 7 --place shed            rick due --calendar walks.ics
     """
     here = desk.current()
-    reckoning = Reckoning(here.facts(here.asked_on(on)))
-    found = duties.due(reckoning, Filter(species=species, place=place), days)
-    rows = [answers.due(one) for one in found]
+    facts = here.facts(here.asked_on(on))
+    duties = Duties(Reckoning(facts), Filter(species=species, place=place), foretell=True)
+    paused = None if anyway else walks.paused_until(facts.settings, facts.on)
+    if calendar:
+        days = CALENDAR_DAYS if within is None else within
+        _calendar(duties, days, calendar, paused, hide=hide, force=force)
+        return
+    found = walks.now(duties, within or 0)
+    said = pause_lines(paused, len(found)) if paused else []
+    rows = [] if paused else [_row(one) for one in found]
+    if csv or here.json:
+        for line in said:
+            here.say(line)
     if csv:
         here.out(csv_text(rows, DUE_COLUMNS).rstrip("\n"))
         return
-    here.tell(rows, lambda: _due_lines(found, hide))
+    here.tell(
+        rows,
+        lambda: said or (due_lines(found, hide) if found else next_lines(walks.next_due(duties))),
+    )
 
 
-def _due_lines(found: Sequence[duties.Due], hide: bool) -> Iterator[str]:
+def _row(one: Due) -> dict[str, object]:
+    outlook = one.outlook
+    return {
+        **answers.due(one),
+        "taken_along": one.along,
+        "likely_low_g": outlook.low_g if outlook else None,
+        "likely_high_g": outlook.high_g if outlook else None,
+    }
+
+
+def _calendar(duties: Duties, days: int, file: str, paused: date | None, *, hide: bool, force: bool) -> None:
+    """Write the walks of the coming days to a calendar file; none if there are none."""
+    from reports import walk_calendar
+    from stock.book.identity import identity
+
     here = desk.current()
-    length, mass = here.unit("length") or "mm", here.unit("mass") or "g"
-    if not found:
-        yield "Nothing is due."
-        return
-    places = dict.fromkeys(one.piece.place or "no place told" for one in found)
-    yield f"{len(found)} to weigh in {len(places)} place{'s' if len(places) > 1 else ''}."
-    columns = [Column("mark"), Column("wood", may_shrink=True), Column("size"), Column("last", right=True)]
-    columns += [Column("on"), Column("late", right=True), Column("why", may_shrink=True)]
-    for place in places:
-        yield harmless(place)
-        mine = [one for one in found if (one.piece.place or "no place told") == place]
-        rows = [
-            (
-                one.piece.mark,
-                one.piece.wood.name,
-                size_words(one.piece.size, length),
-                "" if hide or one.last_g is None else mass_words(one.last_g, mass),
-                short_day(one.last_on) if one.last_on else "never",
-                age(one.days_late) if one.days_late else "",
-                one.why,
-            )
-            for one in mine
-        ]
-        width = screen_width()
-        yield from (f"  {line}" for line in table(columns, rows, width - 2 if width else None))
+    path = Path(file).expanduser()
+    found = walks.ahead(duties, days, paused)
+    if found:
+        with here.reading() as connection:
+            book_id = identity(connection)
+        content = walk_calendar.ics(found, book_id, here.now, unit=here.unit("mass") or "g", hide=hide)
+        if path.is_file() and not force and here.is_terminal:
+            force = here.ask(f"{path} is there already. Write it anew? y/n > ").casefold() in ("y", "yes")
+        walk_calendar.write(path, content, force=force)
+    document = {
+        "file": path if found else None,
+        "walks": [
+            {"on": walk.on, "place": walk.place or None, "pieces": [one.piece.mark for one in walk.pieces]}
+            for walk in found
+        ],
+    }
+    here.tell(document, lambda: walk_lines(found, path, days, paused))

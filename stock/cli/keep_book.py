@@ -8,6 +8,7 @@ import typer
 
 from stock.cli import desk, options
 from stock.cli.app import Lazy, group_of
+from stock.dates import Order
 from stock.errors import Misused, Unclear
 
 COMMANDS = ("where", "units", "set", "tag", "export", "import")
@@ -71,18 +72,20 @@ def units(
 
 
 def set_(
-    name: Annotated[str, typer.Argument(metavar="NAME", help="target, band, dates or hemisphere.")] = "",
+    name: Annotated[str, typer.Argument(metavar="NAME", help="target, band, dates, hemisphere, pause.")] = "",
     value: Annotated[list[str] | None, typer.Argument(metavar="VALUE", help="Its value.")] = None,
     on: options.On = "",
     note: options.Note = "",
     dry_run: options.DryRun = False,
     json: options.Json = False,
 ) -> None:
-    """Choose the moisture content wanted, how dates are written, the hemisphere. Without words: what is chosen.
+    """Choose the moisture content wanted, how dates are written, the hemisphere; pause the reminders to weigh.
+
+    Without words: what is chosen. A pause lasts until a day, or until it is off.
 
     Targets by custom: dry inland 6, heated house 8, British or Irish house 10, damp coast 11; or your own room's air.
 
-    Example:  rick book set target 8%            rick book set target room 21C 45%
+    Example:  rick book set target room 21C 45%            rick book set pause 2027-03-01
     """
     here = desk.current()
     if not name:
@@ -93,7 +96,7 @@ def set_(
     from stock.yard import settling
 
     with here.writing("book set", note=note, dry_run=dry_run) as page:
-        done = settling.setting(page, name=name, value=" ".join(value), on=here.day(on))
+        done = settling.setting(page, name=name, value=" ".join(value), on=here.day(on), date_order=_date_order())
     document = {"name": done.name, "value": done.value, "was": done.was or None}
     comes_to = ""
     if done.name == "target" and not done.value.rstrip(" %").replace(".", "").isdigit():
@@ -101,8 +104,9 @@ def set_(
 
         target = target_of({"target": done.value})
         comes_to = f", {target.words}: wood at {target.mc_pct:.1f} %"
+    ends = "; to end it sooner: rick book set pause off" if done.name == "pause" and done.value != "off" else ""
     was = f" (was {done.was})" if done.was else ""
-    here.tell(document, lambda: [f"{done.name}: {done.value}{comes_to}{was}"])
+    here.tell(document, lambda: [f"{done.name}: {done.value}{comes_to}{was}{ends}"])
 
 
 def tag(
@@ -183,7 +187,7 @@ def import_(
             path,
             encoding=encoding,
             delimiter="\t" if delimiter in ("\\t", "tab") else delimiter,
-            date_order=here.settings.get("dates"),  # type: ignore[arg-type]
+            date_order=_date_order(),
         )
     here.warn(result.warnings)
     counts = dict(result.files)
@@ -192,6 +196,14 @@ def import_(
         {"lines": counts, "marks": marks, "warnings": list(result.warnings)},
         lambda: [f"{path}: " + ", ".join(f"{count} {name.removesuffix('.csv')}" for name, count in counts.items())],
     )
+
+
+def _date_order() -> Order | None:
+    """How to read 3/4/2021, as told on the line or chosen for the book."""
+    order = desk.current().settings.get("dates")
+    if order is None or order == "day-first" or order == "month-first":
+        return order  # type: ignore[return-value]
+    raise Unclear(f'"{order}" is no order of dates.', hint="Known: day-first, month-first.")
 
 
 def _in_use() -> bool:

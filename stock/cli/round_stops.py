@@ -9,8 +9,9 @@ from stock.cli import desk
 from stock.cli.printing import size_words
 from stock.dates import When, short_day
 from stock.errors import StockError, Unknown
-from stock.survey import duties
+from stock.survey import walks
 from stock.survey.courses import Reckoning
+from stock.survey.duties import Duties
 from stock.survey.expecting import Expectation, expect
 from stock.survey.filters import Filter
 from stock.survey.pieces import Piece
@@ -41,7 +42,7 @@ class Stop:
 def due(on: When) -> list[Stop]:
     """What is due on a day, in the order of one walk through the places."""
     reckoning = Reckoning(desk.current().facts(on.last))
-    return [Stop(one.piece, one.expected) for one in duties.due(reckoning, Filter())]
+    return [Stop(one.piece, one.expected) for one in walks.now(Duties(reckoning, Filter(), foretell=True))]
 
 
 def named(text: str, on: When) -> Stop:

@@ -8,10 +8,11 @@ from dataclasses import dataclass
 from stock.book.facts import settings
 from stock.book.journal import Page
 from stock.book.records import Setting
-from stock.dates import When
+from stock.dates import Order, When
 from stock.errors import Impossible, StockError, Unclear
 from stock.wood.air import emc_or_edge
 from stock.wood.readiness import named_target
+from stock.yard import pausing
 
 TARGET_PCT = (2.0, 30.0)
 BAND_PCT = (0.5, 10.0)
@@ -29,21 +30,22 @@ class Settled:
     was: str
 
 
-def setting(page: Page, *, name: str, value: str, on: When) -> Settled:
+def setting(page: Page, *, name: str, value: str, on: When, date_order: Order | None = None) -> Settled:
     """Choose something for the whole book.
 
     Args:
         page: the page that is being written.
-        name: unit.length, unit.mass, unit.temp, target, band, dates or hemisphere.
-        value: one of its words, or a number.
+        name: unit.length, unit.mass, unit.temp, target, band, dates, hemisphere or pause.
+        value: one of its words, a number, or a day.
         on: from when it holds.
+        date_order: how to read a day such as 3/5/2027.
 
     Returns:
         The setting, its value as it is kept.
 
     Raises:
         Unclear: no such setting, or not one of its values.
-        Impossible: a number out of its range.
+        Impossible: a number or a day out of its range.
     """
     if name not in SETTINGS:
         raise Unclear(f'"{name}" is not a setting.', hint=f"Known: {', '.join(SETTINGS)}.")
@@ -51,6 +53,8 @@ def setting(page: Page, *, name: str, value: str, on: When) -> Settled:
     text = " ".join(value.split())
     if name == "target" and (room := _ROOM.fullmatch(text)):
         kept = _room(text, float(room[1]), room[2].upper() or before.get("unit.temp", ""), room[3])
+    elif name == "pause":
+        kept = pausing.pause(text, on.last, date_order)
     else:
         kept = SETTINGS[name](name, text)
     was = before.get(name, "")
@@ -116,4 +120,5 @@ SETTINGS: dict[str, Callable[[str, str], str]] = {
     "band": _band,
     "dates": _words("day-first", "month-first"),
     "hemisphere": _words("north", "south"),
+    "pause": _words(pausing.OFF),
 }

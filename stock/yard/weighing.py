@@ -4,10 +4,12 @@ Nothing is made up between weighings: a piece nobody weighed has no weight that 
 """
 
 import re
+import shlex
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from stock.book.facts import Facts
 from stock.book.journal import Page
 from stock.book.kinds import WeighingFact
 from stock.book.naming import Names
@@ -117,8 +119,17 @@ def weigh(
         previous_on=previous.on_last if previous else None,
         expectation=expectation,
         doubt=odd.sentence if odd else "",
-        warnings=(*held.warnings, *said),
+        warnings=(*held.warnings, *said, *_unnamed(known, before_id, scales_id)),
     )
+
+
+def _unnamed(known: Facts, before_id: int | None, scales_id: int | None) -> tuple[str, ...]:
+    """A word where scales were named last time and not now, and there is more than one they might be."""
+    before = known.scales.get(before_id) if before_id is not None else None
+    if scales_id is not None or before is None or len(known.scales) < 2:
+        return ()
+    name = shlex.quote(before.name)
+    return (f"on which scales? Last time {before.name}; weights of unnamed scales show no change. Say --scales {name}.",)
 
 
 def _judged(
