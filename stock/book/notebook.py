@@ -20,6 +20,7 @@ _COATS = ("coat on", "coat off")
 _TREATMENTS = {**{one: one for one in ("bark off", "soak", "boil", "steam")}, "treat": "glycol", "decay": "spalt"}
 _SHAPINGS = ("plane", "turn")
 _SHORTEN = ("trim", "section")
+_SEEN = tuple(name for name in FILES["figures.csv"].columns if name not in ("piece", "on", "face", "note"))
 
 
 def sheets(tables: Tables) -> Iterator[tuple[str, tuple[str, ...], list[list[object]]]]:
@@ -60,7 +61,7 @@ class _Notebook:
             for name, condition in {
                 "size": lambda row: row["operation_id"] is None,
                 "opinion": lambda row: True,
-                "look": lambda row: row["trait"] is None and row["face"] is None and row["grade"] is None,
+                "look": lambda row: all(row[name] is None for name in ("trait", "face", "grade", "run_out")),
                 "trait": lambda row: row["trait"] is not None and row["face"] is None,
                 "move": lambda row: not row["seen_only"],
             }.items()
@@ -132,7 +133,7 @@ class _Notebook:
             size, look = self.first["size"].get(piece["id"], {}), self.first["look"].get(piece["id"], {})
             move, trait = self.first["move"].get(piece["id"]), self.first["trait"].get(piece["id"])
             yield {
-                **look,
+                **{name: look.get(name) for name in _SEEN},
                 **size,
                 **piece,
                 **self._named(piece),
@@ -166,7 +167,10 @@ class _Notebook:
                 yield line
 
     def _figures(self) -> Iterator[dict[str, object]]:
-        return (line for _, line in self._later("look", "look", "trait"))
+        """What was seen; of a photograph alone there is nothing that this file has a column for."""
+        for row, line in self._later("look", "look", "trait"):
+            if any(row[name] is not None for name in _SEEN):
+                yield line
 
     def _weighings(self) -> Iterator[dict[str, object]]:
         told = {row["id"] for masses in self.masses.values() for row in masses.values()}

@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from stock import measure
-from stock.cli import desk, options
+from stock.cli import desk, face_photos, options
 from stock.cli.about import about, whole
 from stock.cli.printing import harmless, title
 from stock.cli.telling import tell, way_to_insist, when
 from stock.cli.word_order import Looks, WordsFirst
-from stock.dates import day_words
+from stock.dates import When, day_words
 from stock.errors import Impossible, Unclear
 from stock.survey.courses import Reckoning
 from stock.survey.holdings import usable_of
@@ -24,6 +24,7 @@ from stock.writing import both_lengths, write_length
 if TYPE_CHECKING:
     from stock.yard.looking import Figured
     from stock.yard.noting import Noted
+    from stock.yard.photographing import Photograph
 
 KINDS = {"defect": WordsFirst, "figure": Looks}
 PARTS = {"heart": "heartwood", "sap": "sapwood", "mixed": "heart and sap"}
@@ -152,6 +153,11 @@ def figure(
     run_out: Annotated[str, typer.Option("--run-out", metavar="N", help="The grain runs out 1 in N.")] = "",
     pith: Annotated[bool | None, typer.Option("--pith/--no-pith", help="Whether the pith is in it.")] = None,
     grade: Annotated[str, typer.Option("--grade", metavar="WORD", help="A word of your own.")] = "",
+    photo: Annotated[str, typer.Option("--photo", metavar="FILE", help="A photograph of the face, measured.")] = "",
+    surface: Annotated[str, typer.Option("--surface", help="Then: planed, wiped (with spirit), sanded, rough.")] = "",
+    card: Annotated[str, typer.Option("--card", help="The card beside it: grey, white, or such as 18%.")] = "",
+    card_at: Annotated[str, typer.Option("--card-at", metavar="WHERE", help="Its corner: top-left; else found.")] = "",
+    area: Annotated[str, typer.Option("--area", metavar="L,T,R,B", help="The face: % from left and top.")] = "",
     insist: options.Insist = False,
     on: options.On = "",
     note: options.Note = "",
@@ -162,32 +168,46 @@ def figure(
 
     Faces are A to D, anticlockwise seen from the butt end. Any other word for figure is kept as well.
 
+    A photograph is measured in its middle: colour, contrast, and the way of the grain. The picture itself is not kept.
+    Its colour is kept if a grey or white card fills a corner, in the same light, and the face is fresh-planed or wiped.
+
     Example:  rick figure 214H curl --face A --part heart            rick figure 215J --rings 20 --bark-side B
+    rick figure 214H --photo a.jpg --card grey --surface planed
     """
     from stock.yard import looking
 
-    here = desk.current()
+    here = face_photos.without_folders(desk.current())
     day = here.day(on)
     told: dict[str, Any] = {"part": part.strip().lower() or None, "pith_in": pith, "grade": grade or None}
-    told |= {"bark_face": bark_side or None, "sap_faces": sap_faces or None, "face": face or None}
+    told |= {"bark_face": bark_side, "sap_faces": sap_faces, "face": face, "surface": surface}
     with about(piece):
         told |= {"rings": measure.angle(rings) if rings else None, "run_out": _run_out(run_out)}
+        picture, doubts = face_photos.measured(photo, surface, area, card, card_at)
     words = _traits(traits or ())
     with here.writing("figure", note=note, dry_run=dry_run) as page:
         with way_to_insist():
-            done = looking.figure(page, piece=piece, on=day, traits=words, insist=insist, **told)
+            done = looking.figure(page, piece=piece, on=day, traits=words, photo=picture, insist=insist, **told)
         reckoning, (piece_id,) = here.reckoning(page, [done.mark], max(day.last, here.today))
-    held = reckoning.pieces[piece_id]
-    fields = ("mark", "face", "traits", "part", "ring_deg", "bark_face", "sap_faces", "run_out", "pith_in", "grade")
+    _tell_figure(done, reckoning.pieces[piece_id], picture, doubts, day, dry_run)
+
+
+def _tell_figure(
+    done: "Figured", held: Piece, picture: "Photograph | None", doubts: Sequence[str], day: When, dry_run: bool
+) -> None:
     tell(
-        {name: list(value) if isinstance(value := getattr(done, name), tuple) else value for name in fields},
-        lambda: _figure_lines(done, held, when(day)),
+        _figure_document(done) | {"photo": face_photos.document(picture, done.photo) if picture else None},
+        lambda: _figure_lines(done, held, when(day), picture),
         on=day,
         dry_run=dry_run,
-        warnings=done.warnings,
+        warnings=[*done.warnings, *doubts],
         cautions=for_act("figure", wood=held.wood.wood, kinds=done.traits),
         verb="figure",
     )
+
+
+def _figure_document(done: "Figured") -> dict[str, Any]:
+    fields = ("mark", "face", "traits", "part", "ring_deg", "bark_face", "sap_faces", "run_out", "pith_in", "grade")
+    return {name: list(value) if isinstance(value := getattr(done, name), tuple) else value for name in fields}
 
 
 def _traits(words: Sequence[str]) -> list[str]:
@@ -218,7 +238,7 @@ def _run_out(text: str) -> float | None:
     return value
 
 
-def _figure_lines(done: "Figured", held: Piece, on: str) -> Iterator[str]:
+def _figure_lines(done: "Figured", held: Piece, on: str, picture: "Photograph | None") -> Iterator[str]:
     told = list(done.traits)
     told += [PARTS[done.part]] if done.part else []
     told += [f"rings at {done.ring_deg:.0f} degrees"] if done.ring_deg is not None else []
@@ -228,5 +248,8 @@ def _figure_lines(done: "Figured", held: Piece, on: str) -> Iterator[str]:
     told += ["pith in it" if done.pith_in else "no pith in it"] if done.pith_in is not None else []
     told += [f'"{done.grade}"'] if done.grade else []
     face = f" face {done.face}" if done.face else ""
+    told += [f"photograph {picture.name}"] if picture else []
     yield harmless(f"{done.mark}{face}: {', '.join(told)}{on}")
+    if picture:
+        yield from face_photos.lines(done.mark, picture, done.photo)
     yield title(held, desk.current().unit("length") or "mm")

@@ -13,6 +13,7 @@ from stock.errors import Impossible, Unclear
 from stock.typed import Typed
 from stock.yard.in_hand import hold
 from stock.yard.making import one_of
+from stock.yard.photographing import Kept, Photograph, kept
 from stock.yard.values import dated, ring_angle_deg, texts
 
 # Words of the trade for figure; any other word is kept as well.
@@ -48,6 +49,7 @@ class Figured:
     run_out: float | None
     pith_in: bool | None
     grade: str | None
+    photo: Kept
     warnings: tuple[str, ...]
 
 
@@ -65,6 +67,8 @@ def figure(
     run_out: float | None = None,
     pith_in: bool | None = None,
     grade: str | None = None,
+    photo: Photograph | None = None,
+    surface: str | None = None,
     insist: bool = False,
     names: Names | None = None,
 ) -> Figured:
@@ -83,11 +87,13 @@ def figure(
         run_out: the grain leaves the length by 1 in so many.
         pith_in: whether the pith is in the piece.
         grade: a word of one's own.
+        photo: a photograph of the face; what is kept of it is told by `kept`.
+        surface: how the face was when it was photographed: planed, wiped, sanded or rough.
         insist: whether a date against the order of things is taken all the same.
         names: the names of the book, if they are at hand.
 
     Raises:
-        Unclear: nothing said, or a face or part that is not known.
+        Unclear: nothing said, or a face, part or surface that is not known.
         Impossible: an angle or run-out that cannot be.
         NotNow: the piece is gone.
         Doubtful: seen before the piece can have existed.
@@ -110,20 +116,22 @@ def figure(
             hint=f"The n of 1 in n is wanted, {STEEPEST:g} to {FLATTEST:g}.",
             piece=held.mark,
         )
-    if not words and all(value is None for value in said.values()):
-        raise Unclear(f"{held.mark}: nothing was said of its looks.", hint="Such as its part, rings, or curl.")
     at = _face(face)
+    seen = kept(photo, at, surface)
+    if not words and not seen.columns and all(value is None for value in said.values()):
+        raise Unclear(f"{held.mark}: nothing was said of its looks.", hint="Such as its part, rings, or curl.")
     rows = [Look(piece_id=held.id, face=at, trait=trait, **dated(on)) for trait in words[1:]]
     first = Look(
         piece_id=held.id,
         face=at,
         trait=words[0] if words else None,
         **said,
-        typed=texts(ring_deg=rings),
+        **seen.columns,
+        typed=texts(ring_deg=rings) | seen.typed,
         **dated(on),
     )
     page.put_all([first, *rows])
-    return Figured(mark=held.mark, face=at, traits=words, warnings=held.warnings, **said)
+    return Figured(mark=held.mark, face=at, traits=words, photo=seen, warnings=held.warnings, **said)
 
 
 def _trait(word: str) -> str:
