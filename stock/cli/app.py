@@ -41,6 +41,7 @@ ASK = {
     "ready": "ask_ready",
     "due": "ask_duties",
     "match": "ask_match",
+    "size": "ask_size",
     "species": "ask_species",
 }
 MAKE = {"report": "make_reports"}

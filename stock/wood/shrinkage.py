@@ -47,58 +47,34 @@ def size_at(size_mm: float, from_mc_pct: float, to_mc_pct: float, shrinkage_pct:
 
     Source:
         Wood Handbook FPL-GTR-282 (2021), ch. 4 and eq. 13-3 (recalled; its coefficients, which follow from it, were
-        read and agree, see `coefficient`). Single pieces vary; a turned or knotty piece does not move as a board does.
+        read and agree, see `shrinkage_from_coefficient`). Single pieces vary; a turned or knotty piece does not move as
+        a board does.
     """
     green_mm = _size(size_mm) / _share_left(from_mc_pct, shrinkage_pct)
     return green_mm * _share_left(to_mc_pct, shrinkage_pct)
 
 
-def coefficient(shrinkage_pct: float) -> float:
-    """Dimensional change coefficient: the change of size for each point of moisture, on the size at 10 %.
+def shrinkage_from_coefficient(coefficient: float) -> float:
+    """The shrinkage of a wood for which a handbook prints only its coefficient of dimensional change.
 
     Args:
-        shrinkage_pct: radial or tangential shrinkage, percent of green size, green to oven-dry.
+        coefficient: C_R or C_T, the change for each point of moisture as a fraction of the size at 10 %.
 
     Returns:
-        Change per point, as a fraction of the size at 10 %: C_R or C_T of the handbook.
+        Radial or tangential shrinkage, percent of green size, green to oven-dry.
 
     Raises:
-        Impossible: a shrinkage that cannot be.
+        Impossible: a coefficient that cannot be.
 
     Source:
-        Footnote of Wood Handbook Table 13-5 (words from memory); of the 36 woods whose shrinkage (Table 4-3) and
-        coefficients (Table 13-5) were both read, it gives 33 within 0.00001; the other three print the figures of a
-        sister species. Not for western redcedar, northern white-cedar and redwood, which saturate near 22 %.
-    """
-    return shrinkage_pct / 100 / (FIBRE_SATURATION_PCT * _share_left(10, shrinkage_pct))
-
-
-def change_mm(size_mm: float, coefficient: float, from_mc_pct: float, to_mc_pct: float) -> float:
-    """Change of size by the handbook's quick rule.
-
-    Args:
-        size_mm: size now, mm (any unit of length will do).
-        coefficient: C_T for a flat-sawn width, C_R for a quarter-sawn one, fraction per point.
-        from_mc_pct: moisture content now, percent of oven-dry mass.
-        to_mc_pct: moisture content then.
-
-    Returns:
-        Growth, mm; negative when it shrinks. Meant for 6 to 14 %; `size_at` holds beyond.
-
-    Raises:
-        Impossible: a size, coefficient or moisture content that cannot be.
-
-    Source:
-        Wood Handbook FPL-GTR-282 (2021), eq. 13-2 with Table 13-5.
+        Footnote of Wood Handbook Table 13-5 (words from memory), solved for the shrinkage; of the 36 woods whose
+        shrinkage (Table 4-3) and coefficients (Table 13-5) were both read, it gives 33 within 0.03 percentage points,
+        the rounding of the coefficient; the other three print the figures of a sister species. Not for western
+        redcedar, northern white-cedar and redwood, which saturate near 22 %.
     """
     if not 0 <= coefficient < 0.02:
         raise Impossible(f"a coefficient of {coefficient:g} cannot be", hint="A fraction per point, such as 0.00248.")
-    for mc_pct in (from_mc_pct, to_mc_pct):
-        if not 0 <= mc_pct <= FIBRE_SATURATION_PCT:
-            raise Impossible(
-                f"the quick rule does not hold at {mc_pct:g} % moisture", hint="From 6 to 14 %, never above 30 %."
-            )
-    return _size(size_mm) * coefficient * (to_mc_pct - from_mc_pct)
+    return 100 * FIBRE_SATURATION_PCT * coefficient / (1 + (FIBRE_SATURATION_PCT - 10) * coefficient)
 
 
 def shrinkage_at_angle(radial_pct: float, tangential_pct: float, ring_deg: float) -> float:
