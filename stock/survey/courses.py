@@ -56,6 +56,7 @@ class Reckoning:
         self.pieces = Pieces(facts)
         self.target = target_of(facts.settings, target)
         self._families: dict[int, Family] = {}
+        self._dryness: dict[int, Dryness] = {}
         self._known: dict[int, WeighedKnown | None] = {}
         self._airs: dict[tuple[int | None, date], PlaceAir | None] = {}
 
@@ -126,7 +127,12 @@ class Reckoning:
         return min(told) - AIR_SLACK_PCT if told and len(told) == len(airs) else None
 
     def of(self, piece_id: int) -> Dryness:
-        """Everything about the moisture of one piece."""
+        """Everything about the moisture of one piece, worked out once."""
+        if piece_id not in self._dryness:
+            self._dryness[piece_id] = self._work_out(piece_id)
+        return self._dryness[piece_id]
+
+    def _work_out(self, piece_id: int) -> Dryness:
         piece = self.pieces[piece_id]
         family = self.family(piece_id)
         whole = family.whole
@@ -160,6 +166,7 @@ class Reckoning:
             target=self.target,
             judgement=judge(case),
             readings=readings,
+            density_share=partial(_density_share, family, now),
             ask_evidence=lambda: together(whole.evidence(now), piece.mark),
             ask_doubts=partial(doubts, family, piece_id),
             ask_further=partial(further, family, piece_id, last, driest or DRY_PCT),
@@ -211,3 +218,10 @@ class Reckoning:
             on=self.facts.on,
             winter=month in cold,
         )
+
+
+def _density_share(family: Family, node: State) -> float:
+    """About how much of what is known of a dry mass is owed to the density of such wood: 1 is all of it."""
+    if not family.solution.knows(node):
+        return 1.0
+    return 1 - family.whole.variance(node) / family.solution.variance(node)

@@ -14,6 +14,8 @@ from stock.wood.ledger import Evidence
 from stock.wood.readiness import Judgement
 from stock.wood.steady import Reading
 
+LITTLE = 0.1  # of what is known of a dry mass, by the density of such wood
+
 
 @dataclass(frozen=True)
 class Dryness:
@@ -38,6 +40,7 @@ class Dryness:
     target: Target
     judgement: Judgement
     readings: tuple[Reading, ...]
+    density_share: Callable[[], float] = field(repr=False, compare=False)
     ask_evidence: Callable[[], tuple[Evidence, ...]] = field(repr=False, compare=False)
     ask_doubts: Callable[[], tuple[str, ...]] = field(repr=False, compare=False)
     ask_further: Callable[[], Further] = field(repr=False, compare=False)
@@ -55,7 +58,10 @@ class Dryness:
     @cached_property
     def by_density(self) -> bool:
         """Whether it rests mostly on what such wood usually weighs for its size: such an answer is rough."""
-        return is_by_density(self.evidence)
+        if self.oven_dry_g is None:
+            return False
+        share = self.density_share()  # quick, and near enough where it is small or all
+        return is_by_density(self.evidence) if LITTLE < share < 1 else share == 1
 
     @cached_property
     def doubts(self) -> tuple[str, ...]:
