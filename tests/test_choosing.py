@@ -9,8 +9,10 @@ import pytest
 
 from stock.errors import Impossible, Unknown
 from stock.wood.choosing import best_containing, choose
-from stock.wood.likeness import Ask, Blank, Weights, pair, waste
+from stock.wood.likeness import Ask, Blank, Weights
+from stock.wood.likeness_costs import pair
 from stock.wood.qualifying import Candidate
+from stock.wood.waste import waste
 
 DAY = date(2026, 11, 25)
 ASK = Ask(square_mm=46, length_mm=250, species=frozenset({"cherry"}), target_pct=8, on=DAY)

@@ -12,7 +12,7 @@ from stock.cli import main
 ROOT = Path(__file__).parent.parent
 TODAY = date(2026, 11, 25)
 STAVE = ("--square", "44mm", "--length", "200mm")
-FOUR = ["43X", "44Y", "51F", "52G"]  # the best set of the invented yard
+FOUR = ["43X", "44Y", "52G", "51F"]  # the best set of the invented yard, as it is placed
 
 
 @pytest.fixture(scope="module")
@@ -91,7 +91,7 @@ def test_t18_a_set_says_at_once_what_has_broken_it(held, words, why):
 
 
 def test_a_change_that_harms_nothing_says_nothing(held):
-    _, _, said = held("weigh", "51F", "410g")
+    _, _, said = held("weigh", "51F", "410g", "--scales", "kitchen")
     assert "tall vase" not in said
 
 
@@ -112,10 +112,18 @@ def test_staves_are_used_in_a_block_and_their_set_is_done(held):
     assert [(s["corner"], s["mark"], s["corner_in"]) for s in card["staves"]] == [
         (1, "43X", 1),
         (2, "44Y", 3),
-        (3, "51F", 1),
-        (4, "52G", 3),
+        (3, "52G", 1),
+        (4, "51F", 3),
     ]
     assert card["species"] == "Prunus serotina"
+
+
+def test_a_set_is_glued_as_it_was_placed(held):
+    _, chosen, _ = held("match", "--project", "tall vase", "--all", "--json")
+    held("glue", "--set", "tall vase")
+    _, card, _ = held("show", "B1B")
+    assert all(stave["corner_in"] in (1, 2, 3, 4) for stave in card["staves"])
+    assert chosen["project"]["square_mm"] == 44
 
 
 def test_a_spread_above_two_points_is_warned_of_and_above_three_no_word_of_matched(held):
@@ -129,7 +137,7 @@ def test_a_spread_above_two_points_is_warned_of_and_above_three_no_word_of_match
 
 def test_wood_not_weighed_for_a_fortnight_is_said(held):
     _, block, _ = held("glue", *FOUR, today=date(2026, 12, 20))
-    assert any("not weighed within 14 days: 43X, 44Y, 51F, 52G" in w for w in block["warnings"])
+    assert any("not weighed within 14 days: 43X, 44Y, 52G, 51F" in w for w in block["warnings"])
 
 
 def test_one_blank_may_give_two_staves(held):

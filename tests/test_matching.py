@@ -11,8 +11,8 @@ import numpy as np
 import pytest
 
 from stock.errors import Impossible
+from stock.wood.best_sets import FORBIDDEN
 from stock.wood.matching import (
-    FORBIDDEN,
     PLAIN_UP_TO,
     Rows,
     best_apart,

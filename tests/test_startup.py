@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-HEAVY = {"sqlalchemy", "sqlmodel", "pint", "pandas", "numpy", "matplotlib", "alembic", "PIL"}
+HEAVY = {"sqlalchemy", "sqlmodel", "pint", "pandas", "numpy", "matplotlib", "alembic", "PIL", "skimage"}
 SHOW = "import sys; print('LOADED', *sorted({m.split('.')[0] for m in sys.modules}))"
 
 
@@ -38,7 +38,14 @@ def test_everyday_commands_load_the_book_and_no_more(tmp_path):
     assert made == {"sqlalchemy", "sqlmodel"}
     for words in (["weigh", "1B", "812g"], ["show", "1B"], ["list"], ["dry"], ["ready"], ["due"]):
         assert loaded(tmp_path, *words) == {"sqlalchemy", "sqlmodel"}, words
-    assert loaded(tmp_path, "match", "--square", "46mm", "--length", "250mm") == {"sqlalchemy", "sqlmodel"}
+
+
+def test_a_match_forecasts_only_what_waits(tmp_path):
+    words = ("match", "--square", "46mm", "--length", "250mm")
+    loaded(tmp_path, "add", "--kind", "blank", "--square", "51mm", "--length", "330mm")
+    assert loaded(tmp_path, *words) == {"sqlalchemy", "sqlmodel"}
+    loaded(tmp_path, "weigh", "1B", "812g")
+    assert loaded(tmp_path, *words) == {"sqlalchemy", "sqlmodel", "numpy"}
 
 
 def test_numpy_is_loaded_for_a_forecast_and_not_before(tmp_path):

@@ -1,9 +1,9 @@
-"""Which sets of staves are held on a day, and by which pieces: one query, whatever the size of the book."""
+"""Which sets of staves are held on a day, by which pieces, and which questions are kept: one query for each."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import date
-from typing import Any
+from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, or_, select
 
@@ -14,6 +14,16 @@ from stock.marks import mark
 SPARE = 5  # the corner of the piece that is held for the case that one of the four fails
 
 
+class Member(NamedTuple):
+    """A piece of a set: its corner (5 is the spare), its id and mark, and how it is to stand, if that was chosen."""
+
+    corner: int
+    piece_id: int
+    mark: str
+    turn_deg: float | None = None
+    flipped: bool = False
+
+
 @dataclass(frozen=True, slots=True)
 class HeldSet:
     """A set that is still held.
@@ -22,30 +32,30 @@ class HeldSet:
         id, name: of the set.
         until: the day on which it is free again; None without end.
         ask: what was wanted of it, as the project keeps it; empty if nothing was kept.
-        members: (corner, id of the piece, mark), by corner; corner 5 is the spare.
+        members: by corner.
     """
 
     id: int
     name: str
     until: date | None
     ask: dict[str, Any] = field(default_factory=dict)
-    members: tuple[tuple[int, int, str], ...] = ()
+    members: tuple[Member, ...] = ()
 
     def is_called(self, name: str) -> bool:
         return fold(self.name) == fold(name)
 
     @property
-    def staves(self) -> tuple[tuple[int, int, str], ...]:
+    def staves(self) -> tuple[Member, ...]:
         """The four that are to be glued."""
-        return tuple(one for one in self.members if one[0] != SPARE)
+        return tuple(one for one in self.members if one.corner != SPARE)
 
     @property
     def spare(self) -> str | None:
-        return next((mark for corner, _, mark in self.members if corner == SPARE), None)
+        return next((one.mark for one in self.members if one.corner == SPARE), None)
 
     @property
     def piece_ids(self) -> frozenset[int]:
-        return frozenset(piece_id for _, piece_id, _ in self.members)
+        return frozenset(one.piece_id for one in self.members)
 
 
 def held_sets(connection: Connection, on: date) -> tuple[HeldSet, ...]:
@@ -58,7 +68,7 @@ def held_sets(connection: Connection, on: date) -> tuple[HeldSet, ...]:
     sets, members, pieces, projects = (METADATA.tables[n] for n in ("stave_set", "set_member", "piece", "project"))
     query = (
         select(sets.c.id, sets.c.name, sets.c.until, projects.c.ask, members.c.corner, pieces.c.id.label("piece_id"))
-        .add_columns(pieces.c.number, pieces.c.series)
+        .add_columns(pieces.c.number, pieces.c.series, members.c.turn_deg, members.c.flipped)
         .join(members, members.c.set_id == sets.c.id)
         .join(pieces, pieces.c.id == members.c.piece_id)
         .outerjoin(projects, projects.c.id == sets.c.project_id)
@@ -73,5 +83,15 @@ def _gathered(rows: Any) -> Iterator[HeldSet]:
     for row in rows:
         by_set.setdefault(row.id, []).append(row)
     for set_id, some in by_set.items():
-        members = tuple((row.corner, row.piece_id, mark(row.number, row.series)) for row in some)
+        members = tuple(
+            Member(row.corner, row.piece_id, mark(row.number, row.series), row.turn_deg, bool(row.flipped))
+            for row in some
+        )
         yield HeldSet(set_id, some[0].name, some[0].until, some[0].ask or {}, members)
+
+
+def projects(connection: Connection) -> dict[str, dict[str, Any]]:
+    """The questions that are kept: what was asked, by the name of the project."""
+    table = METADATA.tables["project"]
+    query = select(table.c.name, table.c.ask).order_by(table.c.id)
+    return {row.name: dict(row.ask) for row in connection.execute(query)}

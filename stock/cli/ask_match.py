@@ -1,37 +1,48 @@
-"""match: the best four staves for a block, and why; the nearest misses, and why not."""
+"""match: the best four staves for a block, placed, and why; the nearest misses, and why not; what waiting brings."""
 
-from collections.abc import Iterator
-from typing import Annotated, Any
+import time
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from stock.cli import desk, options
-from stock.cli.printing import Column, moisture_of, screen_width, table, wrapped
-from stock.errors import Impossible, Misused, Unclear
+from stock.errors import Impossible, Misused, Unclear, Unknown
 from stock.survey import candidates
-from stock.survey.candidates import Chosen, Question
+from stock.survey.candidates import Question
 from stock.survey.courses import Reckoning
 from stock.wood.cautions import for_act
-from stock.wood.chosen import StaveSet, WhyNot
-from stock.wood.likeness import Blank
-from stock.writing import both_lengths, write_length
+from stock.wood.patterns import PART, PATTERNS
 
-PATTERNS = ("matched",)
+if TYPE_CHECKING:
+    from stock.survey.choosing import Chosen
+    from stock.wood.plan import Standing
+
+PATIENCE_S = 1.0  # a plan that takes longer says how far it has come
 
 
 def match(
     square: Annotated[str, typer.Option("--square", metavar="SIZE", help="Side of the finished stave.")] = "",
     length: Annotated[str, typer.Option("--length", metavar="SIZE", help="Length of the finished stave.")] = "",
+    form: Annotated[str, typer.Option("--form", metavar="DIAxLEN", help="Or the finished form, as in rick size.")] = "",
     species: options.Species = "",
-    pattern: Annotated[str, typer.Option("--pattern", help="matched: all four alike.")] = "matched",
+    pattern: Annotated[str, typer.Option("--pattern", help="matched, alternating or halves.")] = "",
+    by: Annotated[str, typer.Option("--by", metavar="KIND", help="What alternates: part, figure or a trait.")] = "",
+    or_larger: Annotated[bool, typer.Option("--or-larger", help="As large a square as the four allow.")] = False,
+    per_blank: Annotated[int, typer.Option("--per-blank", metavar="N", help="Staves that one blank may give.")] = 0,
+    blocks: Annotated[int, typer.Option("--blocks", metavar="M", help="For so many blocks at once.")] = 0,
+    show: Annotated[str, typer.Option("--show", metavar="PART", help="heart or sap, to be seen outside.")] = "",
+    end_for_end: Annotated[bool, typer.Option("--end-for-end", help="Staves may be turned end for end.")] = False,
     best: Annotated[int, typer.Option("--best", metavar="K", min=1, max=50, help="How many sets to show.")] = 3,
-    band: Annotated[str, typer.Option("--band", metavar="POINTS", help="How far moisture may lie apart.")] = "2",
+    band: Annotated[str, typer.Option("--band", metavar="POINTS", help="How far moisture may lie apart.")] = "",
     planing: Annotated[str, typer.Option("--planing", metavar="SIZE", help="Off each side, both faces.")] = "",
     all_: Annotated[bool, typer.Option("--all", help="Also blanks that are not ready but of known moisture.")] = False,
     why_not: Annotated[str, typer.Option("--why-not", metavar="MARK", help="Why a piece is not in the best.")] = "",
     keep: Annotated[int, typer.Option("--keep", metavar="N", min=0, help="Hold set N and its spare.")] = 0,
     as_: Annotated[str, typer.Option("--as", metavar="NAME", help="Under this name.")] = "",
     release: Annotated[str, typer.Option("--release", metavar="NAME", help="Let a held set go.")] = "",
+    save: Annotated[str, typer.Option("--save", metavar="NAME", help="Keep this question as a project.")] = "",
+    project: Annotated[str, typer.Option("--project", metavar="NAME", help="Ask a kept question again.")] = "",
     target: options.Target = "",
     on: options.AsOn = "",
     note: options.Note = "",
@@ -40,64 +51,169 @@ def match(
 ) -> None:
     """The best sets of four staves on hand, proven, with their reasons; the nearest misses, and why not.
 
-    A cost of 100 is the wood of one stave. Nothing is written but with --keep.
+    A cost of 100 is the wood of one stave. Nothing is written but with --keep, --save and --release.
 
-    Example:  rick match --square 46mm --length 250mm --species cherry
+    Example:  rick match --square 46mm --length 250mm --species cherry --pattern alternating
 
     rick match --square "1 3/4 in" --length 10in --keep 1 --as "tall vase"
+
+    rick match --form "4in x 9in" --blocks 3 --save ornaments            rick match --project ornaments
     """
     here = desk.current()
     if release:
         _release(release, note, dry_run)
         return
-    sides, long = here.square(square), here.length(length)
-    if sides is None or long is None:
-        raise Misused("a match needs the finished stave.", hint="rick match --square 46mm --length 250mm")
-    if sides[0].value != sides[1].value:
-        raise Impossible(f'"{square}": a stave of a glued square block is as thick as it is wide.')
-    if pattern not in PATTERNS:
-        raise Unclear(f'no pattern is called "{pattern}".', hint=f"Known: {', '.join(PATTERNS)}.")
     if keep and not as_:
         raise Misused("a set to be kept needs a name.", hint='--keep 1 --as "tall vase"')
-    from stock import measure
-
-    question = Question(
-        square_mm=sides[0].value,
-        length_mm=long.value,
-        species=species,
-        band_pct=measure.percent(band).value,
-        best=max(best, keep),
-        unready=all_,
-        planing_mm=here.length(planing, zero=True).value if planing else None,  # type: ignore[union-attr]
-    )
+    told: dict[str, Any] = {
+        "species": species,
+        "pattern": pattern.strip().lower(),
+        "by": by.strip().lower(),
+        "per_blank": per_blank,
+        "blocks": blocks,
+        "show": show.strip().lower(),
+        "or_larger": or_larger,
+        "end_for_end": end_for_end,
+        "unready": all_,
+        **_sizes(square, length, form),
+        **_measures(band, planing),
+    }
+    question = _question(project, told, max(best, keep))
     asked_on = here.asked_on(on)
-    reckoning = Reckoning(here.facts(asked_on), target)
+    reckoning = Reckoning(here.facts(asked_on), target or (f"{question.target_pct:g}" if question.target_pct else ""))
+    if target:
+        question = _with(question, target_pct=reckoning.target.mc_pct)
     other = here.ids([why_not])[0] if why_not else None
-    chosen = candidates.choose(reckoning, question, other)
-    kept = _keep(chosen, keep, as_, on, note, dry_run) if keep else None
-    here.tell(document(chosen, kept), lambda: _lines(chosen, kept))
-    if chosen.choice.sets:
-        first = chosen.dryness[chosen.choice.sets[0].keys[0]].piece
+    from stock.cli.match_documents import document
+    from stock.cli.match_lines import lines
+    from stock.survey import choosing
+
+    chosen = choosing.choose(reckoning, question, other, clock=time.monotonic, progress=_progress())
+    kept = _keep(chosen, keep, as_, project, on, note, dry_run) if keep else None
+    saved = _save(chosen, save, on, note, dry_run) if save else None
+    here.tell(document(chosen, kept, saved), lambda: lines(chosen, kept, saved))
+    if chosen.sets:
+        first = chosen.dryness[chosen.sets[0].keys[0]].piece
         here.cautions(for_act("match", wood=first.wood.wood))
 
 
-def _keep(chosen: Chosen, number: int, name: str, on: str, note: str, dry_run: bool) -> str:
-    from stock.yard import keeping_sets
+def _sizes(square: str, length: str, form: str) -> dict[str, float]:
+    """The finished stave, mm, as typed or from the finished form; nothing that was not given."""
+    here = desk.current()
+    if form:
+        if square or length:
+            raise Misused("--form and --square or --length at once.", hint="Give the form, or the stave.")
+        from stock.wood.forms import Allowances, stave_length, stave_side_mm
+
+        across, _, long = form.lower().replace("×", "x").partition("x")
+        diameter, finished = here.length(across.strip()), here.length(long.strip())
+        if diameter is None or finished is None:
+            raise Unclear(f'"{form}" is no form.', hint='Write its diameter and its length: --form "4in x 9in"')
+        return {
+            "square_mm": stave_side_mm(diameter.value),
+            "length_mm": stave_length(finished.value, Allowances()).mm,
+        }
+    sides, stave = here.square(square), here.length(length)
+    if sides and sides[0].value != sides[1].value:
+        raise Impossible(f'"{square}": a stave of a glued square block is as thick as it is wide.')
+    found = {"square_mm": sides[0].value} if sides else {}
+    return found | ({"length_mm": stave.value} if stave else {})
+
+
+def _measures(band: str, planing: str) -> dict[str, float]:
+    from stock import measure
 
     here = desk.current()
-    if number > len(chosen.choice.sets):
-        raise Impossible(f"there is no set {number}; {len(chosen.choice.sets)} found.", hint="Look first: rick match.")
-    wanted = chosen.choice.sets[number - 1]
+    found = {"band_pct": measure.percent(band).value} if band else {}
+    off = here.length(planing, zero=True) if planing else None
+    return found | ({"planing_mm": off.value} if off else {})
+
+
+def _question(project: str, told: dict[str, Any], best: int) -> Question:
+    """What was typed, over what the project keeps."""
+    plain: dict[str, Any] = _kept_question(project) if project else {}
+    plain |= {name: value for name, value in told.items() if value or name in ("planing_mm", "band_pct")}
+    if "square_mm" not in plain or "length_mm" not in plain:
+        raise Misused("a match needs the finished stave.", hint="rick match --square 46mm --length 250mm")
+    if plain.get("pattern", "matched") not in PATTERNS:
+        raise Unclear(f'no pattern is called "{plain["pattern"]}".', hint=f"Known: {', '.join(PATTERNS)}.")
+    if told["by"] and plain.get("pattern", "matched") == "matched":
+        raise Misused("--by says what alternates, and nothing does.", hint=f"--pattern alternating --by {PART}")
+    if plain.get("show", "") not in ("", "heart", "sap"):
+        raise Unclear(f'a block cannot show "{plain["show"]}".', hint="Known: heart, sap.")
+    if plain.get("blocks", 1) < 1:
+        raise Impossible(f"{plain['blocks']} blocks cannot be asked for.", hint="Ask for one or more.")
+    return candidates.question_of({**plain, "best": best})
+
+
+def _with(question: Question, **changed: Any) -> Question:
+    return candidates.question_of({**question.plain(), "best": question.best, **changed})
+
+
+def _kept_question(name: str) -> dict[str, Any]:
+    from stock.book.held import projects
+    from stock.book.naming import fold
+
+    with desk.current().reading() as connection:
+        known = projects(connection)
+    found = next((ask for title, ask in known.items() if fold(title) == fold(name)), None)
+    if found is None:
+        names = ", ".join(f'"{title}"' for title in known) or "none"
+        raise Unknown(f'no project is kept as "{name}".', hint=f"Known: {names}.", code="unknown-project")
+    return dict(found)
+
+
+def _progress() -> Callable[["Standing"], None]:
+    """A line on stderr when a plan takes more than a second, and then every second."""
+    here = desk.current()
+    last = time.monotonic()
+
+    def told(standing: "Standing") -> None:
+        nonlocal last
+        if time.monotonic() - last > PATIENCE_S:
+            last = time.monotonic()
+            here.say(f"planning: {standing.blocks} blocks so far ...")
+
+    return told
+
+
+def _keep(chosen: "Chosen", number: int, name: str, project: str, on: str, note: str, dry_run: bool) -> str:
+    from stock.yard import keeping_sets
+    from stock.yard.keeping_sets import StaveKept
+
+    here = desk.current()
+    if number > len(chosen.sets):
+        raise Impossible(f"there is no set {number}; {len(chosen.sets)} found.", hint="Look first: rick match.")
+    wanted, placed = chosen.sets[number - 1], chosen.placed[number - 1]
+    cut = dict(zip(placed.pieces, wanted.staves, strict=True))
     with here.writing("match --keep", note=note, dry_run=dry_run) as page:
         done = keeping_sets.keep(
             page,
             name=name,
-            staves=wanted.keys,
+            staves=[
+                StaveKept(
+                    placed.pieces[one.key].mark,
+                    one.turn_deg,
+                    one.flipped,
+                    cut[one.key].from_butt_mm,
+                    chosen.ask.length_mm,
+                )
+                for one in placed.arrangement.staves
+            ],
             spare=wanted.spare,
             on=here.day(on or None),
-            ask=chosen.question.plain(),
+            ask=_with(chosen.question, square_mm=wanted.square_mm, or_larger=False).plain(),
+            project=project,
         )
     return done.name
+
+
+def _save(chosen: "Chosen", name: str, on: str, note: str, dry_run: bool) -> str:
+    from stock.yard import keeping_sets
+
+    here = desk.current()
+    with here.writing("match --save", note=note, dry_run=dry_run) as page:
+        return keeping_sets.save(page, name=name, ask=chosen.question.plain(), on=here.day(on or None)).name
 
 
 def _release(name: str, note: str, dry_run: bool) -> None:
@@ -108,193 +224,3 @@ def _release(name: str, note: str, dry_run: bool) -> None:
         done = keeping_sets.release(page, name=name)
     marks = [*done.staves, *([done.spare] if done.spare else [])]
     here.tell({"released": done.name, "pieces": marks}, lambda: [f'Released "{done.name}": {", ".join(marks)}.'])
-
-
-def document(chosen: Chosen, kept: str | None = None) -> dict[str, Any]:
-    """The document of `rick match --json`."""
-    ask, question, choice = chosen.ask, chosen.question, chosen.choice
-    return {
-        "project": {
-            "square_mm": question.square_mm,
-            "length_mm": question.length_mm,
-            "species": question.species or None,
-            "woods": chosen.woods or None,
-            "pattern": "matched",
-            "band_pct": question.band_pct,
-            "target_pct": ask.target_pct,
-            "planing_mm": ask.planing_mm,
-            "kerf_mm": ask.kerf_mm,
-            "on": ask.on,
-        },
-        "sets": [_set(chosen, one) for one in choice.sets],
-        "proven_best": choice.proven_best,
-        "candidates": choice.candidates,
-        "of": choice.of,
-        "rejected": {reason: {"count": r.count, "alone": r.alone} for reason, r in choice.rejected.items()},
-        "near_misses": [
-            {
-                "mark": miss.key,
-                "reason": miss.reason,
-                "shortfall": miss.shortfall,
-                "amount": miss.amount,
-                "unit": miss.unit or None,
-                "would_admit": miss.would_admit,
-            }
-            for miss in choice.near_misses
-        ],
-        "best_miss": {**_set(chosen, choice.best_miss.stave_set), "excess_pct": choice.best_miss.excess_pct}
-        if choice.best_miss
-        else None,
-        "why_not": _why_not(chosen.why_not) if chosen.why_not else None,
-        "kept_as": kept,
-    }
-
-
-def _set(chosen: Chosen, one: StaveSet) -> dict[str, Any]:
-    return {
-        "cost": one.cost_points,
-        "staves": [_stave(chosen, key, corner) for corner, key in enumerate(one.keys, 1)],
-        "spare": one.spare,
-        "terms": one.terms,
-        "guessed": list(one.guessed),
-        "spread_pct": one.spread_pct,
-        "matched": one.matched,
-        "warnings": list(one.warnings),
-        "equally_good": one.equally_good,
-    }
-
-
-def _stave(chosen: Chosen, key: str, corner: int) -> dict[str, Any]:
-    blank, dryness = chosen.blanks[key], chosen.dryness[key]
-    return {
-        "mark": key,
-        "tag": dryness.piece.tag or None,
-        "corner": corner,
-        "turn_deg": None,
-        "species": dryness.piece.wood.scientific,
-        "part": blank.part,
-        "ring_deg": blank.ring_deg,
-        "mc_pct": blank.mc_pct,
-        "mc_low_pct": dryness.mc_low_pct,
-        "mc_high_pct": dryness.mc_high_pct,
-        "verdict": dryness.verdict,
-        "width_mm": blank.width_mm,
-        "thickness_mm": blank.thickness_mm,
-        "usable_length_mm": blank.usable_length_mm,
-        "along_log_mm": blank.along_mm,
-        "place": dryness.piece.place,
-    }
-
-
-def _why_not(reason: WhyNot) -> dict[str, Any]:
-    return {
-        "mark": reason.key,
-        "failed": [{"reason": f.reason, "text": f.text} for f in reason.failed],
-        "best_with_it": reason.with_it.cost_points if reason.with_it else None,
-        "extra_cost": reason.extra_points,
-        "differs": reason.differs,
-    }
-
-
-def _lines(chosen: Chosen, kept: str | None) -> Iterator[str]:
-    choice, question = chosen.choice, chosen.question
-    words = question.species or "any one wood"
-    meant = f"; {words} here is {chosen.woods}" if question.species and chosen.woods not in ("", words) else ""
-    yield (
-        f"Staves {both_lengths(question.square_mm)} square, {both_lengths(question.length_mm)} long, of {words}{meant}."
-    )
-    yield f"{choice.candidates} of {choice.of} blanks qualify. Moisture in % of dry mass."
-    for number, one in enumerate(choice.sets, 1):
-        yield from _set_lines(chosen, number, one)
-    if not choice.sets:
-        yield from _no_set(chosen)
-    if choice.rejected:
-        counted = [
-            f"{r.count} {reason} ({r.alone} for that alone)" if r.alone else f"{r.count} {reason}"
-            for reason, r in choice.rejected.items()
-        ]
-        yield from wrapped(f"Not taken: {', '.join(counted)}")
-    if choice.near_misses:
-        yield from wrapped("Nearly: " + "; ".join(f"{m.key} {m.shortfall}" for m in choice.near_misses[:4]))
-    if chosen.why_not:
-        yield from _why_not_lines(chosen.why_not)
-    if kept:
-        yield f'Held as "{kept}".'
-    elif choice.sets:
-        yield 'Weigh all five before milling. Keep one: rick match ... --keep 1 --as "tall vase"'
-
-
-def _set_lines(chosen: Chosen, number: int, one: StaveSet) -> Iterator[str]:
-    proof = "; no set of four is cheaper" if number == 1 else ""
-    equal = f"; {one.equally_good} others cost the same" if one.equally_good else ""
-    name = "SET" if one.matched else "SET (not matched)"
-    scale = " (100 = the wood of one stave)" if number == 1 else ""
-    yield f"{name} {number}   cost {one.cost_points:.0f}{scale}{proof}{equal}"
-    columns = [Column("mark"), Column("part"), Column("along log", right=True), Column("rings"), Column("moisture")]
-    columns += [Column("cut from"), Column("where", may_shrink=True)]
-    rows = [
-        (
-            key,
-            (blank := chosen.blanks[key]).part or "-",
-            write_length(blank.along_mm, _unit()) if blank.along_mm is not None else "-",
-            _rings(blank),
-            moisture_of(chosen.dryness[key]),
-            _cut_from(chosen, blank),
-            chosen.dryness[key].piece.place or "-",
-        )
-        for key in one.keys
-    ]
-    width = screen_width()
-    yield from (f"  {line}" for line in table(columns, rows, width - 2 if width else None))
-    told = [f"{points:.0f} {term}" for term, points in one.terms.items() if points >= 0.5]
-    agree = [term for term, points in one.terms.items() if points == 0]
-    praise = f"; {', '.join(agree)} agree" if agree else ""
-    yield from wrapped(f"{', '.join(told) or 'nothing speaks against it'}{praise}", 2)
-    if one.guessed:
-        yield f"  partly guessed, because not told of a blank: {', '.join(one.guessed)}"
-    yield from (f"  {warning}" for warning in one.warnings)
-    yield f"  spare: {one.spare or 'none goes with all four'}"
-
-
-def _unit() -> str:
-    return desk.current().unit("length") or "mm"
-
-
-def _rings(blank: Blank) -> str:
-    if blank.ring_deg is None:
-        return "-"
-    return "flat" if blank.ring_deg < 30 else "rift" if blank.ring_deg < 60 else "quarter"
-
-
-def _cut_from(chosen: Chosen, blank: Blank) -> str:
-    side = min(blank.width_mm, blank.thickness_mm)
-    over = blank.usable_length_mm - chosen.ask.cut_mm
-    unit = _unit()
-    bare = write_length(side, unit).removesuffix(unit).strip()
-    return f"{bare} x {write_length(blank.usable_length_mm, unit)}, {write_length(over, unit)} over"
-
-
-def _no_set(chosen: Chosen) -> Iterator[str]:
-    choice = chosen.choice
-    if choice.best_miss:
-        miss = choice.best_miss
-        yield (
-            f"No four are sure to lie within {chosen.question.band_pct:g} points of moisture. Nearest:"
-            f" {' '.join(miss.stave_set.keys)}, {miss.excess_pct:.1f} points beyond the band,"
-            " their uncertainty counted."
-        )
-        yield "Let them lie together until they agree, weigh again; or ask with a wider --band."
-    else:
-        yield f"No set: it takes four blanks of one wood, and {choice.candidates} qualify."
-
-
-def _why_not_lines(reason: WhyNot) -> Iterator[str]:
-    for fail in reason.failed:
-        yield f"{reason.key} is not taken: {fail.reason}, {fail.text}"
-    if reason.with_it and reason.extra_points is not None:
-        if reason.extra_points <= 0:
-            yield f"{reason.key} is in the best set, or in one as good."
-            return
-        parts = ", ".join(f"{points:+.0f} {term}" for term, points in reason.differs.items() if abs(points) >= 0.5)
-        yield f"the best set with {reason.key} costs {reason.extra_points:.0f} more: {parts}"
-        yield f"  {' '.join(reason.with_it.keys)}"

@@ -58,7 +58,7 @@ def _blocks(image: "Image", step: int, to_srgb: Callable[["Image"], "Image"]) ->
         total = np.zeros((values.shape[0] // step, wide // step, 5), np.float32)
         for down, across in product(range(step), repeat=2):
             total += tells(values[down::step, across::step])
-        yield total / np.float32(step**2)
+        yield (total / np.float32(step**2)).astype(np.float32)
 
 
 def _points(

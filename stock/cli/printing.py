@@ -105,7 +105,8 @@ def moisture(mc: float, low: float, high: float) -> str:
 def moisture_of(dryness: Dryness) -> str:
     if dryness.mc_pct is None or dryness.mc_low_pct is None or dryness.mc_high_pct is None:
         return "-"
-    return moisture(dryness.mc_pct, dryness.mc_low_pct, dryness.mc_high_pct)
+    rough = " rough" if dryness.by_density else ""
+    return moisture(dryness.mc_pct, dryness.mc_low_pct, dryness.mc_high_pct) + rough
 
 
 def age(days: int | None) -> str:

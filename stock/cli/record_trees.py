@@ -236,7 +236,9 @@ def added_lines(held: Held, on: When, *, stored: bool) -> Iterator[str]:
         yield f"that is {size_words(piece.size, 'mm' if unit in ('in', 'ft') else 'in')}"
     if not stored:
         return
-    if piece.kind == "log":
+    if piece.role == "reference":
+        yield f'Next: rick air "{piece.place or "shop"}" --block {piece.mark} --dry 101.5g'
+    elif piece.kind == "log":
         yield f"Next: rick seal {piece.mark}, then rick split {piece.mark} or rick saw {piece.mark}"
     else:
         yield f"Next: rick weigh {piece.mark} ..."

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
 from typing import TYPE_CHECKING
 
-from stock.book.held import SPARE, held_sets
+from stock.book.held import held_sets
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection
@@ -42,9 +42,9 @@ def broken_by(page: "Page") -> list[str]:
 def held_lines(sets: "Sequence[JudgedSet]", piece_id: int) -> Iterator[str]:
     """That a piece is held, where in its set it stands, and whether the set still is what was chosen."""
     for one in sets:
-        corners = [str(corner) for corner, member, _ in one.held.members if member == piece_id and corner != SPARE]
+        corners = [str(m.corner) for m in one.held.staves if m.piece_id == piece_id]
         where = f"corner {' and '.join(corners)}" if corners else "its spare"
-        others = ", ".join(dict.fromkeys(mark for _, member, mark in one.held.members if member != piece_id))
+        others = ", ".join(dict.fromkeys(m.mark for m in one.held.members if m.piece_id != piece_id))
         yield f'held for "{one.held.name}", {where}, with {others}'
         if one.broken:
             yield f"the set is broken: {'; '.join(one.broken)}"
@@ -53,7 +53,7 @@ def held_lines(sets: "Sequence[JudgedSet]", piece_id: int) -> Iterator[str]:
 def set_lines(sets: "Sequence[JudgedSet]") -> Iterator[str]:
     """Every held set in a line, and what has broken it."""
     for one in sets:
-        marks = " ".join(mark for _, _, mark in one.held.staves)
+        marks = " ".join(stave.mark for stave in one.held.staves)
         spare = f", spare {one.held.spare}" if one.held.spare else ""
         weigh = f"; weigh {', '.join(one.weigh)}" if one.weigh and not one.broken else ""
         state = f"broken: {'; '.join(one.broken)}" if one.broken else f"whole{weigh}"

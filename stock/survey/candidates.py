@@ -1,33 +1,57 @@
-"""Blanks as candidates for a block: what each is, what is known of it, and the best sets of four."""
+"""Blanks as candidates for a block: what is asked of them, what each is, and what is known of it."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import asdict, dataclass, fields, replace
 from typing import Any
 
-from stock.survey.courses import Dryness, Reckoning
-from stock.survey.filters import Filter, Sieve
+from stock.survey.courses import Reckoning
 from stock.survey.holdings import flaws_of
 from stock.survey.pieces import Piece
-from stock.wood import choosing, species
-from stock.wood.chosen import Choice, WhyNot
+from stock.wood import species
 from stock.wood.likeness import Ask, Blank
+from stock.wood.patterns import PART
 from stock.wood.qualifying import Candidate
 from stock.wood.usable import usable
 
-STAVE_KINDS = ("blank",)
+SQUARE_STEP_MM = 0.5  # of a square that may be larger
 
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """What staves are wanted, as the person asked. Sizes of the finished stave in mm."""
+    """What staves are wanted, as the person asked. Sizes of the finished stave in mm.
+
+    Attributes:
+        square_mm: the side; the least that will do if `or_larger`.
+        length_mm: the length.
+        species: a wood by any of its names; empty for any one wood.
+        pattern, by: how kinds of stave lie round the ring, and what tells two kinds apart (`wood.patterns`).
+        per_blank: how many staves one blank may give.
+        or_larger: whether the square is to be as large as the four allow.
+        band_pct: how far moisture contents may lie apart, points.
+        blocks: for how many blocks staves are wanted at once.
+        best: how many sets to show.
+        unready: whether blanks that are not ready will do.
+        planing_mm: off each side, both faces; None takes the usual.
+        show: heart or sap, what the finished outside is to show; empty for whatever matches best.
+        end_for_end: whether a stave may be turned end for end.
+        target_pct: the moisture content of the place it is for; None takes the book's.
+    """
 
     square_mm: float
     length_mm: float
     species: str = ""
+    pattern: str = "matched"
+    by: str = PART
+    per_blank: int = 4
+    or_larger: bool = False
     band_pct: float = 2.0
+    blocks: int = 1
     best: int = 3
-    unready: bool = False  # also blanks that are not ready
-    planing_mm: float | None = None  # off each side, both faces; None takes the usual
+    unready: bool = False
+    planing_mm: float | None = None
+    show: str = ""
+    end_for_end: bool = False
+    target_pct: float | None = None
 
     def plain(self) -> dict[str, Any]:
         """The question as a project keeps it."""
@@ -40,68 +64,6 @@ def question_of(plain: Mapping[str, Any]) -> Question:
     return Question(**{name: value for name, value in plain.items() if name in known})
 
 
-@dataclass(frozen=True, slots=True)
-class Chosen:
-    """The answer: the choice, and the blanks it speaks of by their marks."""
-
-    question: Question
-    ask: Ask
-    woods: str
-    choice: Choice
-    blanks: Mapping[str, Blank]
-    dryness: Mapping[str, Dryness]
-    held: Mapping[str, str]
-    why_not: WhyNot | None
-
-
-def choose(reckoning: Reckoning, question: Question, why_not: int | None = None) -> Chosen:
-    """The best sets of four staves on hand.
-
-    Args:
-        reckoning: the moisture of the whole book.
-        question: what is wanted.
-        why_not: a piece of which to say why it is not in the best set.
-
-    Returns:
-        The sets with their reasons; none of the pieces is touched.
-    """
-    sieve = Sieve(reckoning.pieces, Filter(species=question.species))
-    ask = ask_of(question, reckoning, sieve.woods)
-    held = reserved(reckoning)
-    blanks: dict[str, Blank] = {}
-    dryness: dict[str, Dryness] = {}
-    candidates: list[Candidate] = []
-    ids: dict[str, int] = {}
-    for piece in reckoning.pieces.on_hand():
-        if piece.kind not in STAVE_KINDS or (piece.id != why_not and not sieve.lets_through(piece)):
-            continue
-        candidate = candidate_of(reckoning, piece, held.get(piece.id), ask.planing_mm)
-        if candidate is None:
-            continue
-        key = candidate.blank.key
-        blanks[key], dryness[key], ids[key] = candidate.blank, reckoning.of(piece.id), piece.id
-        candidates.append(candidate)
-
-    def covariance(a: str, b: str) -> float:
-        return reckoning.covariance(ids[a], ids[b])
-
-    choice = choosing.choose(candidates, ask, k=question.best, covariance=covariance, unready=question.unready)
-    reason = None
-    if why_not is not None:
-        key = reckoning.pieces[why_not].mark
-        reason = choosing.best_containing(candidates, ask, key, covariance=covariance, unready=question.unready)
-    return Chosen(
-        question=question,
-        ask=ask,
-        woods=_woods(b for key, b in blanks.items() if ids[key] != why_not),
-        choice=choice,
-        blanks=blanks,
-        dryness=dryness,
-        held={reckoning.pieces[i].mark: name for i, name in held.items()},
-        why_not=reason,
-    )
-
-
 def ask_of(question: Question, reckoning: Reckoning, woods: frozenset[str] | None = None) -> Ask:
     """The question as the search takes it; `woods` are the keys of those that will do, None or none for any."""
     ask = Ask(
@@ -111,6 +73,10 @@ def ask_of(question: Question, reckoning: Reckoning, woods: frozenset[str] | Non
         band_pct=question.band_pct,
         target_pct=reckoning.target.mc_pct,
         on=reckoning.facts.on,
+        pattern=question.pattern,
+        by=question.by,
+        per_blank=question.per_blank,
+        square_step_mm=SQUARE_STEP_MM if question.or_larger else None,
     )
     return ask if question.planing_mm is None else replace(ask, planing_mm=question.planing_mm)
 
@@ -142,12 +108,13 @@ def candidate_of(reckoning: Reckoning, piece: Piece, reserved_for: str | None, p
     root = reckoning.pieces.root(piece.id)
     parent = facts.pieces[piece.id].parent_id
     stick = parent if parent is not None and facts.pieces[parent].kind == "blank" else None
+    rough = dryness.by_density  # its dry mass is a guess from the density of its wood: no alarm, no likeness
     blank = Blank(
         key=piece.mark,
         width_mm=clear.width_mm,
         thickness_mm=clear.thickness_mm,
         usable_length_mm=clear.length.mm,
-        mc_pct=dryness.mc_pct,
+        mc_pct=None if dryness.mc_pct is None else max(dryness.mc_pct, 0.0),
         mc_sd_pct=dryness.mc_sd_pct,
         stable_since=steadiness.since if steadiness and steadiness.word == "steady" else None,
         place=piece.place_id,
@@ -161,9 +128,10 @@ def candidate_of(reckoning: Reckoning, piece: Piece, reserved_for: str | None, p
         sap_faces=look.sap_faces,
         traits=look.traits,
         ring_deg=look.ring_deg,
+        run_out=look.run_out,
         lab=look.lab,
         lab_surface=look.lab_surface,
-        density_kg_m3=1000 * dryness.oven_dry_g / volume_cm3 if dryness.oven_dry_g else None,
+        density_kg_m3=None if rough or not dryness.oven_dry_g else 1000 * dryness.oven_dry_g / volume_cm3,
         t_minus_r_pct=_t_minus_r(piece),
     )
     return Candidate(
@@ -185,8 +153,3 @@ def _t_minus_r(piece: Piece) -> float | None:
         return None
     across, along_rays = tangential.central(), radial.central()
     return max(across - along_rays, 0.0) if across is not None and along_rays is not None else None
-
-
-def _woods(blanks: Iterable[Blank]) -> str:
-    keys = {b.species for b in blanks if b.species}
-    return ", ".join(sorted(species.wood(key).name for key in keys))

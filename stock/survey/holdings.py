@@ -80,7 +80,7 @@ def ready(reckoning: Reckoning, wanted: Filter) -> ReadyStock:
     nearly: list[Held] = []
     others = 0
     for piece in on_hand(reckoning, replace(wanted, min_length_mm=None, min_square_mm=None)):
-        if piece.kind not in READY_KINDS:
+        if piece.kind not in READY_KINDS or piece.role == "reference":
             continue
         clear = usable_of(piece)
         if not _large_enough(clear, wanted):

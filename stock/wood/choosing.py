@@ -1,4 +1,4 @@
-"""Choosing four staves: the cheapest sets of four blanks, why those, why not others, and how nearly.
+"""Choosing four staves: the cheapest sets, why those, why not others, and how nearly.
 
 "No set of four is cheaper" is proven, about the cost. It says nothing about the wood: if the next set costs a few
 points more, let the eye decide.
@@ -7,31 +7,19 @@ points more, let the eye decide.
 from __future__ import annotations
 
 import re
-from collections.abc import Hashable, Iterable, Sequence
-from dataclasses import replace
-from functools import cached_property
-from itertools import combinations
-from math import inf, isfinite
+from collections.abc import Collection, Hashable, Iterable, Iterator
+from math import isfinite
 
 from stock.errors import Impossible, Unknown
-from stock.wood import matching
-from stock.wood.chosen import (
-    EQUALS_COUNTED,
-    MATCHED_SPREAD_PCT,
-    WARN_SPREAD_PCT,
-    BandMiss,
-    Choice,
-    StaveSet,
-    WhyNot,
-)
+from stock.wood.best_sets import Four, differing
+from stock.wood.chosen import EQUALS_COUNTED, BandMiss, Choice, StaveSet, WhyNot
 from stock.wood.densities import odd_densities
-from stock.wood.likeness import Ask, Blank, Covariance, Likeness, Weights
-from stock.wood.likeness_terms import guessed
-from stock.wood.matching import Four, Pool
+from stock.wood.grouping import Group
+from stock.wood.likeness import Ask, Blank, Covariance, Weights
 from stock.wood.qualifying import Candidate, count, failed, near_misses
 
 _MENDABLE = {"reserved", "to weigh again", "too wet", "not ready"}  # with these it can still be said what a set costs
-_BARELY = 1e-9
+_LISTED = 60  # sets that are listed at once; most often those to be shown are among them
 
 
 def choose(
@@ -61,16 +49,20 @@ def choose(
     """
     if k < 1:
         raise Impossible(f"{k} sets cannot be asked for", hint="Ask for one or more.")
-    stock = _Stock(candidates, ask, weights, covariance, unready)
+    stock = Stock(candidates, ask, weights, covariance, unready)
     sets = stock.best(k)
+    runner_up = stock.runner_up() if sets else None
     return Choice(
         sets=sets,
+        runner_up=runner_up,
+        lead_points=(runner_up.thousandths - sets[0].thousandths) / 1000 if runner_up else None,
         candidates=sum(len(group.blanks) for group in stock.groups),
         of=len(stock.candidates),
         proven_best=True,
         rejected=count(stock.failures),
         near_misses=near_misses(stock.failures, ask),
         best_miss=None if sets else stock.best_miss(),
+        kinds=stock.kinds(),
     )
 
 
@@ -92,16 +84,17 @@ def best_containing(
     listed = list(candidates)
     if key not in {c.blank.key for c in listed}:
         raise Unknown(f"{key} is not among the blanks", piece=key)
-    stock = _Stock(listed, ask, weights, covariance, unready)
+    stock = Stock(listed, ask, weights, covariance, unready)
     fails = stock.failures[key]
     best = next(iter(stock.best(1)), None)
     with_it = None
     if all(f.reason in _MENDABLE for f in fails):
-        admitting = _Stock(listed, ask, weights, covariance, unready, admit=key) if fails else stock
+        admitting = Stock(listed, ask, weights, covariance, unready, admit=key) if fails else stock
         with_it = admitting.with_it(key)
     differs = {}
     if best and with_it:
-        differs = {name: with_it.terms[name] - best.terms[name] for name in with_it.terms}
+        names = dict.fromkeys([*with_it.terms, *best.terms])
+        differs = {name: with_it.terms.get(name, 0.0) - best.terms.get(name, 0.0) for name in names}
     return WhyNot(
         key=key,
         failed=fails,
@@ -112,8 +105,14 @@ def best_containing(
     )
 
 
-class _Stock:
-    """The blanks of one question: who qualifies, wood by wood."""
+class Stock:
+    """The blanks of one question: who qualifies, wood by wood.
+
+    Args:
+        candidates, ask, weights, covariance, unready: as in `choose`.
+        admit: the key of a blank that is let in whatever it fails.
+        large: whether numpy is used; None for as many blanks as make it worth while.
+    """
 
     def __init__(
         self,
@@ -122,31 +121,76 @@ class _Stock:
         weights: Weights | None,
         covariance: Covariance | None,
         unready: bool,
+        *,
         admit: str = "",
+        large: bool | None = None,
     ) -> None:
-        self.candidates = sorted(candidates, key=lambda c: _natural(c.blank.key))
-        blanks = {c.blank.key: c.blank for c in self.candidates}
-        if len(blanks) < len(self.candidates):
+        self.candidates = sorted(candidates, key=lambda c: natural(c.blank.key))
+        self._of_key = {c.blank.key: c for c in self.candidates}
+        if len(self._of_key) < len(self.candidates):
             raise Impossible("a blank is given twice among those to choose from")
         self.failures = {c.blank.key: failed(c, ask, unready=unready) for c in self.candidates}
-        self._remarks = odd_densities(blanks.values())
-        for c in self.candidates:
-            if not c.ready:
-                self._remarks.setdefault(c.blank.key, f"{c.blank.key} is not ready: {c.verdict}")
         woods: dict[Hashable, list[Blank]] = {}
         for key, fails in self.failures.items():
             if not fails or key == admit:
-                woods.setdefault(blanks[key].wood, []).append(blanks[key])
-        self.groups = [_Group(wood, ask, weights, covariance) for wood in woods.values()]
+                blank = self._of_key[key].blank
+                woods.setdefault(blank.wood, []).append(blank)
+        self.groups = [Group(wood, ask, weights, covariance, large) for wood in woods.values()]
+        self._odd: dict[Hashable, dict[str, str]] = {}
+        self._lists: list[list[tuple[int, Four]]] | None = None
+
+    def kinds(self) -> dict[str, int]:
+        """How many blanks that qualify are of either kind."""
+        total: dict[str, int] = {}
+        for group in self.groups:
+            for kind, number in group.kinds.items():
+                total[kind] = total.get(kind, 0) + number
+        return total
 
     def best(self, k: int) -> tuple[StaveSet, ...]:
-        found = [(cost, group.names(four), group, four) for group in self.groups for cost, four in group.pool.apart(k)]
-        found.sort(key=lambda entry: (entry[0], [_natural(key) for key in entry[1]]))
-        return tuple(self._stave_set(group, four, cost, self._equals(cost)) for cost, _, group, four in found[:k])
+        """The k best sets, each two staves or more from those before it."""
+        found = [
+            (cost, group.names(four), at, four)
+            for at, group in enumerate(self.groups)
+            for cost, four in self._apart(at, k)
+        ]
+        found.sort(key=lambda entry: (entry[0], [natural(key) for key in entry[1]]))
+        return tuple(self.stave_set(self.groups[at], four, cost, self._equals(cost)) for cost, _, at, four in found[:k])
+
+    def runner_up(self) -> StaveSet | None:
+        """The second of all sets."""
+        found = [
+            (cost, group, four)
+            for group, some in zip(self.groups, self._listed(), strict=True)
+            for cost, four in some[:2]
+        ]
+        found.sort(key=lambda entry: (entry[0], [natural(key) for key in entry[1].names(entry[2])]))
+        if len(found) < 2:
+            return None
+        cost, group, four = found[1]
+        return self.stave_set(group, four, cost, self._equals(cost))
+
+    def _listed(self) -> list[list[tuple[int, Four]]]:
+        if self._lists is None:
+            self._lists = [group.pool.best(_LISTED) for group in self.groups]
+        return self._lists
+
+    def _apart(self, at: int, k: int) -> list[tuple[int, Four]]:
+        """As `Pool.apart`, from the listed sets if these are enough."""
+        listed, apart = self._listed()[at], list[tuple[int, Four]]()
+        for entry in listed:
+            if all(differing(entry[1], other) >= 2 for _, other in apart):
+                apart.append(entry)
+        return apart[:k] if len(apart) >= k or len(listed) < _LISTED else self.groups[at].pool.apart(k)
 
     def _equals(self, cost: int) -> int:
         """How many sets but one cost exactly this."""
-        return sum(group.pool.equal_to(cost, EQUALS_COUNTED + 1) for group in self.groups) - 1
+        total = -1
+        for group, listed in zip(self.groups, self._listed(), strict=True):
+            whole = len(listed) < _LISTED or cost < listed[-1][0]
+            counted = sum(its == cost for its, _ in listed)
+            total += counted if whole else group.pool.equal_to(cost, EQUALS_COUNTED + 1)
+        return total
 
     def with_it(self, key: str) -> StaveSet | None:
         group = next(group for group in self.groups if any(b.key == key for b in group.blanks))
@@ -155,7 +199,7 @@ class _Stock:
         if not found:
             return None
         cost, four = found[0]
-        return self._stave_set(group, four, cost, sum(other == cost for other, _ in found) - 1)
+        return self.stave_set(group, four, cost, sum(other == cost for other, _ in found) - 1)
 
     def best_miss(self) -> BandMiss | None:
         misses = [(miss, i) for i, group in enumerate(self.groups) if isfinite(miss := group.band_needed())]
@@ -166,108 +210,30 @@ class _Stock:
         found = group.pool.best(EQUALS_COUNTED + 1)
         cost, four = found[0]
         equals = sum(other == cost for other, _ in found) - 1
-        return BandMiss(self._stave_set(group, four, cost, equals), band - self.groups[i].ask.band_pct)
+        return BandMiss(self.stave_set(group, four, cost, equals), band - self.groups[i].ask.band_pct)
 
-    def _stave_set(self, group: _Group, four: Four, cost: int, equals: int) -> StaveSet:
-        blanks = [group.blanks[i] for i in four]
-        terms = group.terms(four)
-        known = [b.mc_pct for b in blanks if b.mc_pct is not None]
-        spread = max(known) - min(known) if len(known) > 1 else None
-        matched = (spread or 0.0) <= MATCHED_SPREAD_PCT + _BARELY
-        remarks = [self._remarks[b.key] for b in blanks if b.key in self._remarks]
-        return StaveSet(
-            keys=_along_the_log(blanks),
-            cost_points=cost / 3000,
-            thousandths=cost // 3,
-            terms={name: points / 1000 for name, points in sorted(terms.items(), key=lambda item: -item[1])},
-            guessed=tuple(name for name in terms if terms[name] and guessed(name, blanks)),
-            spread_pct=spread,
-            matched=matched,
-            warnings=(*_spread_words(spread, blanks), *remarks),
-            spare=group.spare(four),
-            equally_good=min(EQUALS_COUNTED, equals),
-        )
+    def stave_set(
+        self, group: Group, four: Four, cost: int, equals: int, taken: Collection[str | None] = ()
+    ) -> StaveSet:
+        """A set as it is shown; no blank of `taken` is its spare."""
+        return group.stave_set(four, cost, equals, self._remarks, taken)
 
+    def _remarks(self, key: str) -> Iterator[str]:
+        """What there is to say of a blank that is in a set."""
+        candidate = self._of_key[key]
+        if (remark := self._odd_ones(candidate.blank.tree).get(key)) is not None:
+            yield remark
+        if not candidate.ready:
+            yield f"{key} is not ready: {candidate.verdict}"
 
-class _Group:
-    """The blanks of one wood that qualify."""
-
-    def __init__(
-        self, blanks: Sequence[Blank], ask: Ask, weights: Weights | None, covariance: Covariance | None
-    ) -> None:
-        self.blanks, self.ask, self._weights, self._covariance = blanks, ask, weights, covariance
-        self.likeness = Likeness(blanks, ask, weights, covariance)
-
-    @cached_property
-    def pool(self) -> Pool:
-        if len(self.blanks) <= matching.PLAIN_UP_TO:
-            return matching.pool(self.likeness.edges())
-        from stock.wood.matching_large import Edges
-
-        return Edges(self.likeness.edge(), len(self.blanks))
-
-    def widened(self, band_pct: float) -> _Group:
-        return _Group(self.blanks, replace(self.ask, band_pct=band_pct), self._weights, self._covariance)
-
-    def names(self, four: Four) -> list[str]:
-        return [self.blanks[i].key for i in four]
-
-    def terms(self, four: Four) -> dict[str, int]:
-        """What a set costs, term by term, thousandths of a point."""
-        total: dict[str, int] = {}
-        parts = [self.likeness.wastes[i] for i in four]
-        parts += [self.likeness.between(i, j) for i, j in combinations(four, 2)]
-        for part in parts:
-            for name, points in part.items():
-                total[name] = total.get(name, 0) + points
-        return total
-
-    def spare(self, four: Four) -> str | None:
-        """The blank that goes with all four at the least extra cost: its waste, and its likeness to each."""
-        costs = []
-        for i, blank in enumerate(self.blanks):
-            if i not in four and all(self.likeness.allowed(i, j) for j in four):
-                extra = sum(sum(self.likeness.between(i, j).values()) for j in four)
-                costs.append((extra + sum(self.likeness.wastes[i].values()), i, blank.key))
-        return min(costs)[2] if costs else None
-
-    def band_needed(self) -> float:
-        """The narrowest moisture band that would hold four of the blanks, points; infinite if none would.
-
-        Pairs are let in by the band they need, narrowest first, until four are linked each to each.
-        """
-        n = len(self.blanks)
-        gaps = ((self.likeness.gap_pct(i, j), i, j) for i, j in combinations(range(n), 2))
-        linked: list[set[int]] = [set() for _ in range(n)]
-        for gap, i, j in sorted(entry for entry in gaps if isfinite(entry[0])):
-            both = linked[i] & linked[j]
-            if any(linked[other] & both for other in both):
-                return gap
-            linked[i].add(j)
-            linked[j].add(i)
-        return inf
+    def _odd_ones(self, tree: Hashable) -> dict[str, str]:
+        if tree not in self._odd:
+            sisters = (c.blank for c in self.candidates if c.blank.tree == tree)
+            self._odd[tree] = odd_densities(sisters) if tree is not None else {}
+        return self._odd[tree]
 
 
-def _spread_words(spread: float | None, blanks: Sequence[Blank]) -> list[str]:
-    words = []
-    if spread is not None and spread > MATCHED_SPREAD_PCT + _BARELY:
-        words.append(f"moisture spread {spread:.1f} points, above {MATCHED_SPREAD_PCT:g}: not to be called matched")
-    elif spread is not None and spread > WARN_SPREAD_PCT + _BARELY:
-        words.append(f"moisture spread {spread:.1f} points, above {WARN_SPREAD_PCT:g}")
-    if unknown := [b.key for b in blanks if b.mc_pct is None]:
-        words.append(f"moisture of {', '.join(unknown)} not known; matched only by lying stable in one place")
-    return words
-
-
-def _along_the_log(blanks: Sequence[Blank]) -> tuple[str, str, str, str]:
-    """Log by log, from the butt up, those without a place last."""
-    logs = list(dict.fromkeys(b.log for b in blanks))
-    in_order = sorted(blanks, key=lambda b: (logs.index(b.log), inf if b.along_mm is None else b.along_mm))
-    a, b, c, d = (blank.key for blank in in_order)
-    return a, b, c, d
-
-
-def _natural(key: str) -> tuple[int, str]:
+def natural(key: str) -> tuple[int, str]:
     """Marks by their number."""
     number = re.match(r"\d+", key)
     return (int(number[0]) if number else -1, key)

@@ -9,24 +9,49 @@ MATCHED_SPREAD_PCT = 3.0  # beyond this a set is no longer called matched
 EQUALS_COUNTED = 20  # sets of equal cost are counted no further
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class StaveSet:
-    """Four blanks that may become a block.
+@dataclass(frozen=True, slots=True)
+class Stave:
+    """One stave of a set, and where in its blank it is cut.
 
     Attributes:
-        keys: the four, along their log from the butt.
+        key: the blank.
+        letter: its letter in the pattern; staves of one letter are to be alike.
+        number: which of the staves of its blank it is, counted from the butt; of: how many the blank gives.
+        from_butt_mm: where it begins, from the butt end of its blank.
+    """
+
+    key: str
+    letter: str
+    number: int
+    of: int
+    from_butt_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StaveSet:
+    """Four staves that may become a block.
+
+    Attributes:
+        keys: the blank of each stave; a blank that gives several stands there as often. Staves of one letter are
+            ordered along their log from the butt, and the letters as the pattern has them round the ring.
+        staves: the same with what is to be known of each.
+        square_mm: the side of the finished stave.
         cost_points: the cost; 100 is the wood of one stave. thousandths: the same, exact, in thousandths of a point.
-        terms: what the cost is made of, points, greatest first; every term is named, also those of 0.
+        terms: what the cost is made of, points, greatest first; every term is named, also those of 0, but for run-out
+            where it is not known of two.
         guessed: the terms of which some part is a guess, because it is not known of a blank.
         spread_pct: between the wettest and the driest, points; None unless two or more moisture contents are known.
         matched: whether it may be called a matched set.
         warnings: what to say with it.
-        spare: the blank outside the set that goes with all four at the least extra cost; None if there is none.
+        spare: the blank outside the set that goes with all four at the least extra cost, at the square of the set;
+            None if there is none.
         equally_good: how many other sets cost exactly the same, counted up to EQUALS_COUNTED; of a set that answers
             "why not this blank", how many others with that blank.
     """
 
     keys: tuple[str, str, str, str]
+    staves: tuple[Stave, ...]
+    square_mm: float
     cost_points: float
     thousandths: int
     terms: dict[str, float]
@@ -51,8 +76,10 @@ class Choice:
     """The answer.
 
     Attributes:
-        sets: the cheapest, then each time the cheapest that differs in at least two blanks from all before it.
-        candidates: how many blanks qualify; of: among how many.
+        sets: the cheapest, then each time the cheapest that differs in at least two staves from all before it.
+        runner_up: the cheapest of all other sets, which may differ from the first in one stave only; None if there is
+            none. It costs `lead_points` more than the first: if that is little, let the eye decide.
+        candidates: how many blanks qualify; of: among how many. kinds: how many of either kind, if the pattern has two.
         proven_best: that no set of four costs less than the first.
         rejected: by check, how many blanks fail it, and how many fail it alone.
         near_misses: the blanks that fail one check by little.
@@ -60,12 +87,15 @@ class Choice:
     """
 
     sets: tuple[StaveSet, ...]
+    runner_up: StaveSet | None
+    lead_points: float | None
     candidates: int
     of: int
     proven_best: bool
     rejected: dict[str, Rejected]
     near_misses: tuple[NearMiss, ...]
     best_miss: BandMiss | None
+    kinds: dict[str, int]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

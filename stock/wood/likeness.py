@@ -1,38 +1,29 @@
-"""What makes two blanks alike: the cost of putting them into one block, term by term.
+"""What makes two blanks alike: what is known of a blank, what is wanted, and how much each thing counts.
 
 One *point* is the wood of 1 % of one finished stave. A set of four costs the waste of its four blanks and, for each of
 its six pairs, what makes the two unlike. Every term is rounded once, to whole thousandths of a point; from there on all
 sums are exact, ties are real ties, and the terms of a set add up to its cost to the last digit.
 
 The weights are judgements, not measurements; no source. What is not known costs something in the middle, never
-nothing: knowing must be able to help. No term speaks of soundness.
+nothing: knowing must be able to help. Run-out alone counts only where it is known of both, for it is noted where it
+shows. No term speaks of soundness.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Sequence
+from collections.abc import Callable, Hashable
 from dataclasses import dataclass, fields
 from datetime import date
 from math import isfinite
-from typing import TYPE_CHECKING
 
 from stock.errors import Impossible
-from stock.wood import likeness_terms as terms
-from stock.wood.matching import FORBIDDEN
-from stock.wood.moisture_band import Band
-
-if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import NDArray
-
-    from stock.wood.matching import Edge
+from stock.wood import patterns
 
 Covariance = Callable[[str, str], float]  # of the errors of two moisture contents, by key; points squared
 
 Z_80 = 1.2816  # the half-width of the interval that holds four of five, in standard deviations
 USUAL_T_MINUS_R_PCT = 3.6  # median of 48 hardwoods of Wood Handbook FPL-GTR-190 (2010), Table 4-3
 HIGH_T_MINUS_R_PCT = 5.7  # nine of ten of them lie below: what an unknown wood is taken for
-WASTE_MOST = 10_000.0  # points
 USUAL_SWING_PCT = 4.0  # of moisture over the year in a heated house; common practice, no source
 
 
@@ -55,6 +46,8 @@ class Blank:
         lab: colour, CIE L*a*b*; lab_surface: the surface it was read on. Only like surfaces are compared.
         density_kg_m3: oven-dry mass over size.
         t_minus_r_pct: tangential less radial shrinkage of its wood, green to oven-dry.
+        run_out: the grain runs out of a face by 1 in so many.
+        clear_from_mm: where its clear length begins, from its butt end.
     """
 
     key: str
@@ -79,6 +72,8 @@ class Blank:
     lab_surface: str | None = None
     density_kg_m3: float | None = None
     t_minus_r_pct: float | None = None
+    run_out: float | None = None
+    clear_from_mm: float = 0.0
 
     def __post_init__(self) -> None:
         numbers = {f.name: v for f in fields(self) if isinstance(v := getattr(self, f.name), int | float)}
@@ -91,6 +86,8 @@ class Blank:
                 raise Impossible(f"the colour of {self.key} cannot be {channel:g}", piece=self.key)
         if self.density_kg_m3 == 0:
             raise Impossible(f"{self.key} cannot weigh nothing", piece=self.key)
+        if self.run_out == 0:
+            raise Impossible(f"the grain of {self.key} cannot run out 1 in 0", piece=self.key)
 
     @property
     def wood(self) -> Hashable:
@@ -118,6 +115,11 @@ class Ask:
         target_pct: the moisture content wanted, to say by how much a blank is too wet.
         on: the day of the question; None if staves that lie stable together are not to count as within the band.
         together_days: how long they must have lain so.
+        pattern: a name of `patterns.PATTERNS`.
+        by: what tells the two kinds of a pattern of two letters apart; see `patterns.kinds`.
+        per_blank: how many staves one blank may give, 1 to 4.
+        square_step_mm: None for a square that is fixed. Otherwise `square_mm` is the least that will do, and every set
+            is taken at the largest square that its four allow, in such steps above the least; see `squares`.
     """
 
     square_mm: float
@@ -131,10 +133,19 @@ class Ask:
     target_pct: float | None = None
     on: date | None = None
     together_days: int = 60
+    pattern: str = "matched"
+    by: str = patterns.PART
+    per_blank: int = 1
+    square_step_mm: float | None = None
 
     def __post_init__(self) -> None:
         for name in ("band_pct", "z", "planing_mm", "kerf_mm", "swing_pct"):
             _within(getattr(self, name), 0, name)
+        patterns.word(self.pattern)
+        if self.per_blank not in range(1, 5):
+            raise Impossible(f"one blank cannot give {self.per_blank} of four staves", hint="Ask for 1 to 4.")
+        if self.square_step_mm is not None and not _within(self.square_step_mm, 0, "a step of the square"):
+            raise Impossible("the square cannot grow in steps of 0 mm")
         for name in ("square_mm", "length_mm"):
             if not _within(getattr(self, name), 0, name):
                 raise Impossible(f"a stave of {self.square_mm:g} by {self.length_mm:g} mm cannot be")
@@ -148,6 +159,15 @@ class Ask:
     def cut_mm(self) -> float:
         """The least usable length that will do."""
         return self.length_mm + self.kerf_mm
+
+    @property
+    def of_one_letter(self) -> int:
+        """How many staves of a set are to be alike."""
+        return patterns.word(self.pattern).count("A")
+
+    @property
+    def two_kinds(self) -> bool:
+        return self.of_one_letter == 2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -179,106 +199,12 @@ class Weights:
     density_per_pct: float = 0.2
     density_most: float = 5.0
     density_unknown: float = 1.0
+    run_out_per_pct: float = 0.5
+    run_out_most: float = 5.0
 
     def __post_init__(self) -> None:
         for field in fields(self):
             _within(getattr(self, field.name), 0, f"the weight {field.name}")
-
-
-def waste(blank: Blank, ask: Ask, weights: Weights | None = None) -> dict[str, float]:
-    """The wood that a blank would lose as a stave.
-
-    Returns:
-        Points, whole thousandths: "planing", 1 for each percent of the stave's square that is planed away beyond the
-        first ten; "offcut", a quarter point for each percent of its length that is left over. Neither is more than
-        10,000: what wastes a hundred staves need not be told apart.
-    """
-    w = weights or Weights()
-    square = 100 * (blank.width_mm * blank.thickness_mm / ask.square_mm**2 - 1)
-    left = 100 * (blank.usable_length_mm - ask.cut_mm) / ask.length_mm
-    points = {"planing": w.planing * max(0.0, square - w.planing_free_pct), "offcut": w.offcut * max(0.0, left)}
-    return {name: round(1000 * min(value, WASTE_MOST)) / 1000 for name, value in points.items()}
-
-
-def pair(
-    a: Blank, b: Blank, ask: Ask, weights: Weights | None = None, covariance: Covariance | None = None
-) -> dict[str, float] | None:
-    """What makes two blanks unlike, in points, term by term; None if they may not share a block.
-
-    They may not if they are not of one wood, or if the moisture band does not hold: see `Band`.
-    """
-    both = Likeness([a, b], ask, weights, covariance)
-    if a.wood != b.wood or not both.allowed(0, 1):
-        return None
-    return {name: value / 1000 for name, value in both.between(0, 1).items()}
-
-
-class Likeness:
-    """Some blanks of one wood, and what each two of them cost each other, in thousandths of a point.
-
-    Args:
-        blanks: the blanks.
-        ask: what is wanted.
-        weights: how much each term counts.
-        covariance: of the errors of the moisture contents of two blanks; None for 0, which is the careful side.
-    """
-
-    def __init__(
-        self, blanks: Sequence[Blank], ask: Ask, weights: Weights | None = None, covariance: Covariance | None = None
-    ) -> None:
-        self.blanks, self.ask = blanks, ask
-        w = weights or Weights()
-        self.wastes = [{name: round(1000 * v) for name, v in waste(b, ask, w).items()} for b in blanks]
-        self._waste = [sum(parts.values()) for parts in self.wastes]
-        self._band = Band(blanks, ask, covariance)
-        self._terms = terms.all_terms(blanks, w, self._ring(w))
-        if 3 * sum(term.most for term in self._terms.values()) + 2 * max(self._waste, default=0) >= FORBIDDEN:
-            raise Impossible("the costs are too large to be searched", hint="Use smaller weights.")
-
-    def _ring(self, w: Weights) -> float:
-        """Points for 45 degrees: the joint opens with the wood's T - R and with the swing of its moisture."""
-        known = [HIGH_T_MINUS_R_PCT if b.t_minus_r_pct is None else b.t_minus_r_pct for b in self.blanks]
-        return w.ring * max(known, default=0.0) / USUAL_T_MINUS_R_PCT * self.ask.swing_pct / USUAL_SWING_PCT
-
-    def gap_pct(self, i: int, j: int) -> float:
-        """How wide a moisture band two blanks need, points; see `Band`."""
-        return self._band.row(i, slice(j, j + 1))[0]
-
-    def allowed(self, i: int, j: int) -> bool:
-        return self.gap_pct(i, j) <= self._band.most
-
-    def between(self, i: int, j: int) -> dict[str, int]:
-        """The terms of a pair, whether it is allowed or not."""
-        return {name: term.row(i, slice(j, j + 1))[0] for name, term in self._terms.items()}
-
-    def edges(self) -> list[list[int]]:
-        """The table for the search: three times the pair's terms and the waste of both, so that six edges of a set sum
-        to three times its cost in thousandths. Plain Python."""
-        n, waste, most = len(self.blanks), self._waste, self._band.most
-        half: list[list[int]] = []
-        for i in range(n):
-            before, own = slice(0, i), waste[i]
-            unlike = map(sum, zip(*(term.row(i, before) for term in self._terms.values()), strict=True))
-            half.append(
-                [
-                    3 * points + own + other if gap <= most else FORBIDDEN
-                    for points, other, gap in zip(unlike, waste[before], self._band.row(i, before), strict=True)
-                ]
-            )
-        return [[*row, FORBIDDEN, *(later[i] for later in half[i + 1 :])] for i, row in enumerate(half)]
-
-    def edge(self) -> Edge:
-        """The same table, computed by numpy where it is asked for: the same whole numbers."""
-        import numpy as np
-
-        waste, most = np.array(self._waste, np.int64), self._band.most
-        band, arrays = self._band.array(), [term.array() for term in self._terms.values()]
-
-        def cost(i: NDArray[np.int64], j: NDArray[np.int64]) -> NDArray[np.int64]:
-            edge = 3 * sum(array(i, j) for array in arrays) + waste[i] + waste[j]
-            return np.where(band(i, j) <= most, edge, FORBIDDEN)
-
-        return cost
 
 
 def _within(value: float, least: float, what: str) -> float:

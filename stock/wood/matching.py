@@ -19,17 +19,22 @@ Exactness. `worst` is the cost of the k-th best set found so far and only falls.
 bound on its cost is above `worst`, or equal to it while the smallest tuple still to come is no smaller than the k-th
 best's. So the k sets returned are the first k of all sets sorted by (cost, tuple): of equal ones the smallest tuple
 wins, and the same costs always give the same list.
+
+Edges that are dear to reckon may be given as lower bounds, with an `extra` that says what a set costs beyond the sum of
+its six bounds. The lemma is then used on the bounds: a set no dearer than `worst` has bounds that sum to no more than
+`worst`, so its cheapest star of bounds is at most worst / 2 and it is met on the same way; what it really costs is
+asked only of the few sets whose bound would let them join.
 """
 
 from __future__ import annotations
 
-from bisect import bisect_left
 from collections.abc import Callable, Sequence
-from functools import cached_property, partial
+from functools import cached_property
 from operator import index
 from typing import TYPE_CHECKING
 
 from stock.errors import Impossible
+from stock.wood.best_sets import FAR, FORBIDDEN, Best, Extra, Four, Pool
 
 if TYPE_CHECKING:
     import numpy as np
@@ -37,11 +42,7 @@ if TYPE_CHECKING:
 
     Edge = Callable[[NDArray[np.int64], NDArray[np.int64]], NDArray[np.int64]]
 
-Four = tuple[int, int, int, int]
-
-FORBIDDEN = 2**28  # an edge of this or more: these two may not share a block
 PLAIN_UP_TO = 500  # blanks; above, numpy
-FAR = 6 * FORBIDDEN  # dearer than any set that is allowed
 
 
 def best_quads(costs: Sequence[Sequence[int]], k: int) -> list[tuple[int, Four]]:
@@ -86,7 +87,7 @@ def best_quads_large(edge: Edge, n: int, k: int) -> list[tuple[int, Four]]:
     """
     from stock.wood.matching_large import Edges
 
-    return Edges(edge, n).best(k)
+    return Edges(edge, range(n)).best(k)
 
 
 def pool(costs: Sequence[Sequence[int]]) -> Pool:
@@ -97,115 +98,6 @@ def pool(costs: Sequence[Sequence[int]]) -> Pool:
     from stock.wood.matching_large import dense
 
     return dense(rows)
-
-
-class Best:
-    """The k best sets found so far, and what another must undercut to join them.
-
-    Args:
-        k: how many are kept.
-        wanted: only sets that it accepts are kept; None for all.
-        below: only sets that cost less than this.
-    """
-
-    def __init__(self, k: int, wanted: Callable[[int, Four], bool] | None = None, below: int = FAR) -> None:
-        if k < 1:
-            raise Impossible(f"{k} sets cannot be asked for", hint="Ask for one or more.")
-        self.k, self.wanted = k, wanted
-        self.sets: list[tuple[int, Four]] = []
-        self.worst, self._last = below, (-1, -1, -1, -1)
-
-    def shut(self, bound: int, *members: int) -> bool:
-        """Whether nothing can come of sets that cost at least `bound` and whose smallest tuple is `members`."""
-        return bound > self.worst or (bound == self.worst and tuple(sorted(members)) >= self._last)
-
-    def offer(self, cost: int, *members: int) -> None:
-        if self.shut(cost, *members):
-            return
-        a, b, c, d = sorted(members)
-        found = (cost, (a, b, c, d))
-        at = bisect_left(self.sets, found)
-        if self.sets[at : at + 1] == [found] or (self.wanted and not self.wanted(*found)):
-            return
-        self.sets.insert(at, found)
-        del self.sets[self.k :]
-        if len(self.sets) == self.k:
-            self.worst, self._last = self.sets[-1]
-
-
-class Pool:
-    """Some blanks, numbered from 0, and the questions that can be asked of them."""
-
-    n: int
-
-    def row(self, a: int) -> list[int]:
-        """The edges of blank a to all, `FAR` to itself and where forbidden."""
-        raise NotImplementedError
-
-    def near(self, a: int) -> list[int]:
-        """All blanks by their edge to a, of equal ones the smaller number first; a itself comes last or nearly so."""
-        row = self.row(a)
-        return sorted(range(self.n), key=row.__getitem__)
-
-    def search(self, best: Best) -> None:
-        """Offer to `best` every set that could still join it."""
-        raise NotImplementedError
-
-    def best(self, k: int) -> list[tuple[int, Four]]:
-        """The k cheapest sets."""
-        best = Best(k)
-        if self.n >= 4:
-            self.search(best)
-        return best.sets
-
-    def apart(self, k: int, differ: int = 2) -> list[tuple[int, Four]]:
-        """The k cheapest sets, each at least `differ` blanks different from those before it."""
-        Best(k)  # k is checked even if there are no blanks
-        listed: list[tuple[int, Four]] = []
-        while self.n >= 4 and len(listed) < k:
-            best = Best(1, partial(_apart, listed, differ))
-            self.search(best)
-            if not best.sets:
-                break
-            listed += best.sets
-        return listed
-
-    def equal_to(self, cost: int, most: int) -> int:
-        """How many sets cost exactly this, counted no further than `most`."""
-        best = Best(most, lambda its, _: its == cost, below=min(cost + 1, FAR))
-        if self.n >= 4:
-            self.search(best)
-        return len(best.sets)
-
-    def containing(self, member: int, k: int = 1) -> list[tuple[int, Four]]:
-        """The k cheapest sets that contain a blank: it is the centre of the cheapest star, or one of its partners."""
-        best = Best(k)
-        if not 0 <= member < self.n:
-            raise Impossible(f"there is no blank {member} among {self.n}")
-        if self.n >= 4:
-            own = self.row(member)
-            near = self.near(member)
-            search_round(member, near, self.row, range(self.n), best)
-            for a in near:
-                if 2 * own[a] > best.worst:
-                    break
-                if a != member:
-                    self._pairs_round(a, member, own[a], best)
-        return best.sets
-
-    def _pairs_round(self, a: int, member: int, f_m: int, best: Best) -> None:
-        """Every set of a, `member` and two more that has its cheapest star at a and could join `best`."""
-        row, own = self.row(a), self.row(member)
-        near = [b for b in self.near(a) if b != member]
-        for x, b in enumerate(near[:-1]):
-            f_b = row[b]
-            if best.shut(2 * (f_m + 2 * f_b), a, member, b, near[x + 1]):
-                return
-            others = self.row(b)
-            for c in near[x + 1 :]:
-                if best.shut(2 * (f_m + f_b + row[c]), a, member, b, c):
-                    break
-                best.offer(f_m + f_b + row[c] + own[b] + own[c] + others[c], a, member, b, c)
 
 
 def search_round(a: int, near: list[int], row_of: Callable[[int], list[int]], names: Sequence[int], best: Best) -> None:
@@ -235,39 +127,69 @@ def search_round(a: int, near: list[int], row_of: Callable[[int], list[int]], na
                     best.offer(cost, name_a, names[b], names[c], names[d])
 
 
+def search_pairs(
+    a: int, member: int, near: list[int], row_of: Callable[[int], list[int]], names: Sequence[int], best: Best
+) -> None:
+    """Every set of a, `member` and two more that has its cheapest star at a and could join `best`."""
+    row, own = row_of(a), row_of(member)
+    first, second, f_m = names[a], names[member], row[member]
+    near = [b for b in near if b != member]
+    for x, b in enumerate(near[:-1]):
+        f_b = row[b]
+        if best.shut(2 * (f_m + 2 * f_b), first, second, names[b], names[near[x + 1]]):
+            return
+        others = row_of(b)
+        for c in near[x + 1 :]:
+            if best.shut(2 * (f_m + f_b + row[c]), first, second, names[b], names[c]):
+                break
+            cost = f_m + f_b + row[c] + own[b] + own[c] + others[c]
+            if cost <= best.worst:
+                best.offer(cost, first, second, names[b], names[c])
+
+
 class Rows(Pool):
-    """A pool in plain Python; its rows are lists, checked, with `FAR` for forbidden pairs and on the diagonal."""
+    """A pool in plain Python.
 
-    def __init__(self, rows: list[list[int]]) -> None:
-        self._rows = rows
+    Args:
+        rows: the edges as lists, checked, with `FAR` or more for forbidden pairs and on the diagonal.
+        extra: what a set costs beyond its edges; see `Best`.
+    """
+
+    def __init__(self, rows: list[list[int]], extra: Extra | None = None) -> None:
+        self._rows, self.extra = rows, extra
         self.n = len(rows)
+        self._sorted: dict[int, list[int]] = {}
 
-    def row(self, a: int) -> list[int]:
-        return self._rows[a]
-
-    @cached_property
-    def _near(self) -> list[list[int]]:
-        return [sorted(range(self.n), key=row.__getitem__) for row in self._rows]
-
-    def near(self, a: int) -> list[int]:
-        return self._near[a]
+    def _near(self, a: int) -> list[int]:
+        """All blanks by their edge to a, of equal ones the smaller number first; a itself comes last or nearly so."""
+        near = self._sorted.get(a)
+        if near is None:
+            near = self._sorted[a] = sorted(range(self.n), key=self._rows[a].__getitem__)
+        return near
 
     @cached_property
     def _stars(self) -> list[tuple[int, int]]:
         """The cheapest star that each blank could be the centre of, cheapest first."""
-        return sorted((sum(row[b] for b in self._near[a][:3]), a) for a, row in enumerate(self._rows))
+        return sorted((sum(sorted(row)[:3]), a) for a, row in enumerate(self._rows))
 
     def search(self, best: Best) -> None:
         for star, a in self._stars:
             if 2 * star > best.worst:
                 break
-            near = self._near[a]
+            best.pause()
+            near = self._near(a)
             if not best.shut(2 * star, a, *near[:3]):
                 search_round(a, near, self._rows.__getitem__, range(self.n), best)
 
-
-def _apart(listed: list[tuple[int, Four]], differ: int, _: int, four: Four) -> bool:
-    return all(len({*four} - {*other}) >= differ for _, other in listed)
+    def search_with(self, member: int, best: Best) -> None:
+        """The member is the centre of the cheapest star, or one of its partners."""
+        own, near = self._rows[member], self._near(member)
+        search_round(member, near, self._rows.__getitem__, range(self.n), best)
+        for a in near:
+            if 2 * own[a] > best.worst:
+                break
+            if a != member:
+                search_pairs(a, member, self._near(a), self._rows.__getitem__, range(self.n), best)
 
 
 def checked(costs: Sequence[Sequence[int]]) -> list[list[int]]:

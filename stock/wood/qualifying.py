@@ -4,15 +4,19 @@ A blank qualifies by size, by what bars it, and by being ready, in the same sens
 is no second limit on moisture here.
 """
 
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from math import floor
 
+from stock.wood import patterns
 from stock.wood.likeness import Ask, Blank
 
 REASONS = (
     "other species",
+    "of neither kind",
+    "kind not told",
     "reserved",
     "barred by a defect",
     "too thin",
@@ -73,7 +77,7 @@ class Failed:
 
 @dataclass(frozen=True, slots=True)
 class NearMiss:
-    """A blank that fails one check only, and that by little or by want of a weighing."""
+    """A blank that fails one check only, and that by little, or by want of a weighing or a look."""
 
     key: str
     reason: str
@@ -102,6 +106,9 @@ def failed(candidate: Candidate, ask: Ask, *, unready: bool = False) -> tuple[Fa
     blank, found = candidate.blank, []
     if ask.species is not None and blank.species not in ask.species:
         found.append(Failed("other species", f"{blank.species or 'an unknown wood'}, not one of those asked for"))
+    if ask.two_kinds and patterns.kind_of(blank, ask.by) is None:
+        known, text = patterns.why_neither(blank, ask.by)
+        found.append(Failed("of neither kind" if known else "kind not told", text))
     if candidate.reserved_for is not None:
         found.append(Failed("reserved", f"held for {candidate.reserved_for}"))
     if candidate.barred:
@@ -135,12 +142,13 @@ def _moisture(candidate: Candidate, ask: Ask) -> Failed:
 
 def count(failures: Mapping[str, tuple[Failed, ...]]) -> dict[str, Rejected]:
     """For each check how many blanks fail it, and how many fail nothing else; checks that none fails are left out."""
-    counted = {}
-    for reason in REASONS:
-        fails = [found for found in failures.values() if any(f.reason == reason for f in found)]
-        if fails:
-            counted[reason] = Rejected(len(fails), sum(len(found) == 1 for found in fails))
-    return counted
+    counts, alone = Counter[str](), Counter[str]()
+    for found in failures.values():
+        reasons = {fail.reason for fail in found}
+        counts.update(reasons)
+        if len(found) == 1:
+            alone.update(reasons)
+    return {reason: Rejected(counts[reason], alone[reason]) for reason in REASONS if counts[reason]}
 
 
 def near_misses(failures: Mapping[str, tuple[Failed, ...]], ask: Ask) -> tuple[NearMiss, ...]:
@@ -149,6 +157,7 @@ def near_misses(failures: Mapping[str, tuple[Failed, ...]], ask: Ask) -> tuple[N
         "too thin": _NEAR_SHARE * ask.square_mm,
         "too short": _NEAR_SHARE * ask.length_mm,
         "too wet": _NEAR_PCT,
+        "kind not told": 1.0,
         "not weighed": 1.0,
         "to weigh again": 1.0,
         "not ready": 1.0,

@@ -21,6 +21,7 @@ from stock.survey.holdings import flaws_of
 from stock.typed import Typed
 from stock.wood.chosen import MATCHED_SPREAD_PCT, WARN_SPREAD_PCT
 from stock.wood.flaws import judge
+from stock.wood.placed import corner_inward
 from stock.yard.in_hand import Held, hold, hold_all
 from stock.yard.keeping_sets import end
 from stock.yard.making import Measures, NewPiece, make, one_of
@@ -127,13 +128,8 @@ def glue(
     moisture = moisture_of_staves(reckoning, [(corner, held[m].id) for corner, m in enumerate(order, 1)], on.last)
     plan = NewPiece("block", on, size=size or Measures(), origin="glued", tag=tag)
     (block,), warned = make(page, [plan], names)
-    turned = [*corners_in, *[None] * STAVES][:STAVES]
-    page.put_all(
-        [
-            BlockStave(block_id=block.id, piece_id=held[m].id, corner=corner, corner_in=turned[corner - 1], **dated(on))
-            for corner, m in enumerate(order, 1)
-        ]
-    )
+    ids = [held[m].id for m in order]
+    page.put_all(_stave_rows(block.id, ids, on, corners_in, held_set if set_name else None))
     _note(page, block.id, "glue", on, how)
     for mark, one in held.items():
         at = " and ".join(str(corner) for corner, m in enumerate(order, 1) if m == mark)
@@ -204,6 +200,22 @@ def reverse(
     return Reversed(held.id, held.mark, days, tuple(warnings))
 
 
+def _stave_rows(
+    block_id: int, piece_ids: Sequence[int], on: When, corners_in: Sequence[int], chosen: HeldSet | None
+) -> list[BlockStave]:
+    """The staves in their corners; those of a set stand as the set had them, unless it was said how they stand."""
+    rows = []
+    for corner, piece_id in enumerate(piece_ids, 1):
+        row = BlockStave(block_id=block_id, piece_id=piece_id, corner=corner, **dated(on))
+        if corners_in:
+            row.corner_in = corners_in[corner - 1]
+        elif chosen and (turn_deg := chosen.staves[corner - 1].turn_deg) is not None:
+            row.turn_deg, row.flipped = turn_deg, chosen.staves[corner - 1].flipped
+            row.corner_in = corner_inward(corner, turn_deg, flipped=row.flipped)
+        rows.append(row)
+    return rows
+
+
 def _staves(page: Page, staves: Sequence[str], set_name: str) -> tuple[list[str], HeldSet | None]:
     """The four marks, and the open set that they are, if any."""
     if bool(staves) == bool(set_name):
@@ -214,7 +226,7 @@ def _staves(page: Page, staves: Sequence[str], set_name: str) -> tuple[list[str]
         if chosen is None:
             held = ", ".join(f'"{one.name}"' for one in known) or "none"
             raise NotNow(f'no set is held as "{set_name}".', hint=f"Held: {held}.")
-        return [mark for _, _, mark in chosen.staves], chosen
+        return [one.mark for one in chosen.staves], chosen
     if len(staves) != STAVES:
         raise Misused(
             f"{len(staves)} staves were named; a block takes four.",
@@ -222,7 +234,7 @@ def _staves(page: Page, staves: Sequence[str], set_name: str) -> tuple[list[str]
         )
     names = Names(page.connection)
     wanted = {names.piece(text).id for text in staves}
-    whole = next((one for one in known if {piece_id for _, piece_id, _ in one.staves} == wanted), None)
+    whole = next((one for one in known if {stave.piece_id for stave in one.staves} == wanted), None)
     return list(staves), whole
 
 
@@ -237,9 +249,8 @@ def _doubts(page: Page, held: dict[str, Held], own: HeldSet | None) -> tuple[str
             if barred:
                 found.append(f"{one.mark} carries a {flaw.where}{why}: it is no stave until that is cut off.")
     for other in held_sets(page.connection, page.today):
-        for _, _, mark in other.members:
-            if mark in held and (own is None or other.id != own.id):
-                found.append(f'{mark} is held for "{other.name}".')
+        if own is None or other.id != own.id:
+            found += [f'{one.mark} is held for "{other.name}".' for one in other.members if one.mark in held]
     return tuple(found)
 
 

@@ -16,6 +16,17 @@ from stock.yard.values import dated
 
 
 @dataclass(frozen=True, slots=True)
+class StaveKept:
+    """A stave of a set about to be held: its blank, how it is to stand, and where in the blank it is cut."""
+
+    mark: str
+    turn_deg: float | None = None
+    flipped: bool = False
+    from_butt_mm: float | None = None
+    length_mm: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Kept:
     """A set that is held now; the spare is None if there is none."""
 
@@ -36,7 +47,7 @@ def keep(
     page: Page,
     *,
     name: str,
-    staves: Sequence[str],
+    staves: Sequence[StaveKept],
     spare: str | None,
     on: When,
     ask: Mapping[str, Any] | None = None,
@@ -48,7 +59,7 @@ def keep(
     Args:
         page: the page that is being written.
         name: what the set is for.
-        staves: four marks in the order of their corners; a blank that gives several staves stands once for each.
+        staves: four, in the order of their corners.
         spare: a fifth that goes with them, or None.
         on: from when.
         ask: what was wanted of it; the set is judged by it from now on.
@@ -64,21 +75,33 @@ def keep(
     open_sets = held_sets(page.connection, page.today)
     if any(one.is_called(title) for one in open_sets):
         raise Unclear(f'a set is held as "{title}" already.', hint="Give another name.")
-    held = {mark: one.name for one in open_sets for _, _, mark in one.members}
-    wanted = [(corner, names.piece(mark)) for corner, mark in enumerate(staves, 1)]
-    if spare:
-        wanted.append((SPARE, names.piece(spare)))
-    for _, piece in wanted:
-        if piece.mark in held:
+    held = {member.mark: one.name for one in open_sets for member in one.members}
+    wanted = [*enumerate(staves, 1), *([(SPARE, StaveKept(spare))] if spare else [])]
+    for _, stave in wanted:
+        if stave.mark in held:
             raise NotNow(
-                f'{piece.mark} is held for "{held[piece.mark]}".', hint="Ask again: rick match.", piece=piece.mark
+                f'{stave.mark} is held for "{held[stave.mark]}".', hint="Ask again: rick match.", piece=stave.mark
             )
     kept = _project(page, project) if project else None
     if ask and kept is None:
         kept = _project(page, save(page, name=title, ask=ask, on=on).name)
     set_id = page.put(StaveSet(name=title, project_id=kept.id if kept else None, **dated(on)))
-    page.put_all([SetMember(set_id=set_id, piece_id=piece.id, corner=corner, **dated(on)) for corner, piece in wanted])
-    return Kept(title, tuple(piece.mark for corner, piece in wanted if corner != SPARE), spare)
+    page.put_all(
+        [
+            SetMember(
+                set_id=set_id,
+                piece_id=names.piece(stave.mark).id,
+                corner=corner,
+                turn_deg=stave.turn_deg,
+                flipped=stave.flipped,
+                from_butt_mm=stave.from_butt_mm,
+                length_mm=stave.length_mm,
+                **dated(on),
+            )
+            for corner, stave in wanted
+        ]
+    )
+    return Kept(title, tuple(stave.mark for stave in staves), spare)
 
 
 def release(page: Page, *, name: str) -> Kept:
@@ -97,7 +120,7 @@ def release(page: Page, *, name: str) -> Kept:
         held = ", ".join(f'"{one.name}"' for one in open_sets) or "none"
         raise Unknown(f'no set is held as "{name}".', hint=f"Held: {held}.", code="unknown-set")
     end(page, found, "released")
-    return Kept(found.name, tuple(mark for _, _, mark in found.staves), found.spare)
+    return Kept(found.name, tuple(one.mark for one in found.staves), found.spare)
 
 
 def end(page: Page, held: HeldSet, outcome: str) -> None:

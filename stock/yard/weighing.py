@@ -129,7 +129,7 @@ def _unnamed(known: Facts, before_id: int | None, scales_id: int | None) -> tupl
     if scales_id is not None or before is None or len(known.scales) < 2:
         return ()
     name = shlex.quote(before.name)
-    return (f"on which scales? Last time {before.name}; weights of unnamed scales show no change. Say --scales {name}.",)
+    return (f"on which scales? Last time {before.name}; weights on unnamed ones show no change. Say --scales {name}.",)
 
 
 def _judged(
