@@ -66,7 +66,7 @@ class Gap(Term):
         known = [v for v in self._values if v is not None]
         span = max(known, default=0) - min(known, default=0) if self._period is None else self._period // 2
         self._limit = span if most is None else round(1000 * most)
-        self.most = max(self._limit, self._unknown)
+        self.most = max(self._limit, self._unknown) if len(known) > 1 else self._unknown
         self._all_known = len(known) == len(values)
 
     def row(self, i: int, part: slice) -> list[int]:

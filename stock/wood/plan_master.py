@@ -115,12 +115,13 @@ def _add(highs: Any, columns: Sequence[Column], n: int, worth: int) -> None:
 
 @contextmanager
 def _quiet() -> Iterator[None]:
-    """HiGHS writes a line about itself to the standard output of the process when it first starts; it goes to where
-    messages go instead."""
+    """HiGHS writes two lines about itself to the standard output of the process when it first starts; they go nowhere."""
     try:
         sys.stdout.flush()
         kept = os.dup(1)
-        os.dup2(2, 1)
+        nowhere = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(nowhere, 1)
+        os.close(nowhere)
     except (OSError, ValueError, AttributeError):  # a process without these streams has nothing to keep clean
         yield
         return
