@@ -115,7 +115,7 @@ def _add(highs: Any, columns: Sequence[Column], n: int, worth: int) -> None:
 
 @contextmanager
 def _quiet() -> Iterator[None]:
-    """HiGHS writes two lines about itself to the standard output of the process when it first starts; they go nowhere."""
+    """HiGHS writes about itself to the standard output of the process when it first starts; that goes nowhere."""
     try:
         sys.stdout.flush()
         kept = os.dup(1)
