@@ -19,6 +19,7 @@ from stock.wood.best_sets import FAR
 from stock.wood.likeness import Ask, Blank, Weights
 from stock.wood.likeness_colour import Colour
 from stock.wood.likeness_costs import Likeness, pair
+from stock.wood.moisture_band import Band
 from stock.wood.pools import Pools
 from stock.wood.squares import largest_square
 from stock.wood.waste import waste
@@ -384,6 +385,27 @@ def test_a_moisture_content_without_an_uncertainty_is_taken_as_a_point_uncertain
     assert cost(a=sure(9, None), mc_pct=9.19) is None
 
 
+@pytest.mark.parametrize("shared", [-0.2, 0.0, 0.05, 0.2])
+def test_whether_the_band_holds_is_the_same_however_it_is_asked(shared):
+    """Covariances are asked only where the two uncertainties leave it open, and never change the answer."""
+    blanks = stock(60, 4)
+    asked = []
+
+    def covariance(a, b):
+        asked.append((a, b))
+        return shared
+
+    for given in (None, covariance):
+        band = Band(blanks, replace(ASK, band_pct=1.0), given)
+        allowed = [[band.gap(i, j) <= band.most for j in range(60)] for i in range(60)]
+        asked.clear()
+        assert [band.row(i, slice(0, 60)) for i in range(60)] == allowed
+        assert (0 < len(asked) < 1200) == (given is not None)
+        i, j = np.triu_indices(60, 1)
+        maybe = band.array()(i, j)
+        assert (maybe & band.settle()(i, j)).tolist() == [allowed[a][b] for a, b in zip(i, j, strict=True)]
+
+
 def test_errors_that_sisters_share_do_not_count():
     a, b = sure(9, 1.0), replace(sure(10.5, 1.0), key="2B")
     assert pair(a, b, ASK) is None
@@ -469,6 +491,10 @@ def test_numpy_gives_the_same_whole_numbers(covariance, pattern, step):
     grid = likeness.low()(i[:, None], i[None, :])
     across = likeness.low(across=True)(i[:first, None], i[None, first:])
     grid[:first, first:], grid[first:, :first] = across, across.T
+    if covariance:
+        one, other = np.nonzero(grid < FAR)
+        barred = ~likeness.settle()(one, other)
+        grid[one[barred], other[barred]] = FAR
     assert grid.tolist() == likeness.rows()
     plain, numpy = (Pools(likeness, large=large).at().best(20) for large in (False, True))
     assert plain == numpy != []

@@ -32,10 +32,6 @@ class BlockCard:
     def spread_pct(self) -> float | None:
         return spread_pct(self.staves)
 
-    @property
-    def is_reversed(self) -> bool:
-        return any(event.kind == "reverse" for event in self.events)
-
 
 def block_card(reckoning: Reckoning, block_id: int) -> BlockCard:
     """The card of a block, from facts that hold the families of its staves, as known on the day it was glued."""

@@ -83,6 +83,7 @@ class Likeness:
         bounded = self._band.bounded or any(term.bounded for term in self._terms.values())
         self.extra: Extra | None = self._extra if bounded or self.squares.most else None
         self._reckoned: dict[tuple[int, int], int] = {}
+        self._settle: OfPairs | None = None
 
     def _ring(self) -> float:
         """Points for 45 degrees: the joint opens with the wood's T - R and with the swing of its moisture."""
@@ -95,7 +96,7 @@ class Likeness:
         return self._band.gap(i, j)
 
     def allowed(self, i: int, j: int) -> bool:
-        return self.gap_pct(i, j) <= self._band.most
+        return self._band.allowed(i, j)
 
     def of_pair(self, i: int, j: int) -> Mapping[str, Term]:
         """The terms that count between two blanks."""
@@ -144,7 +145,7 @@ class Likeness:
     def rows(self) -> list[list[int]]:
         """For each two blanks the lower bound of what they cost each other, `FAR` where they may not share a block and
         on the diagonal. Plain Python."""
-        n, most, half = len(self.blanks), self._band.most, list[list[int]]()
+        n, half = len(self.blanks), list[list[int]]()
         everything, of_joint = (
             [term for term in terms.values() if term.most] for terms in (self._terms, self._of_joint)
         )
@@ -154,19 +155,20 @@ class Likeness:
             else:
                 points = _sums(of_joint, i, slice(0, self.split)) + _sums(everything, i, slice(self.split, i))
             more = self.squares.row(i, slice(0, i)) if self.squares.most else [0] * i
-            gaps = self._band.row(i, slice(0, i))
-            half.append([3 * p + m if gap <= most else FAR for p, m, gap in zip(points, more, gaps, strict=True)])
+            allowed = self._band.row(i, slice(0, i))
+            half.append([3 * p + m if fits else FAR for p, m, fits in zip(points, more, allowed, strict=True)])
         return [[*row, FAR, *[later[i] for later in half[i + 1 :]]] for i, row in enumerate(half)]
 
     def low(self, *, across: bool = False) -> OfPairs:
-        """The same table, computed by numpy where it is asked for: the same whole numbers.
+        """The same table, computed by numpy where it is asked for: the same whole numbers, but that a pair may not be
+        `FAR` though `settle` says that it is not allowed.
 
         Args:
             across: for two blanks of different kinds; otherwise for two of one kind.
         """
         import numpy as np
 
-        most, band = self._band.most, self._band.array()
+        band = self._band.array()
         arrays = [term.array() for term in (self._of_joint if across else self._terms).values() if term.most]
         more = self.squares.array() if self.squares.most else None
 
@@ -174,9 +176,15 @@ class Likeness:
             points = 3 * sum((array(i, j) for array in arrays), start=np.zeros((), np.int64))
             if more is not None:
                 points = points + more(i, j)
-            return np.where((band(i, j) <= most) & (i != j), points, FAR)
+            return np.where(band(i, j) & (i != j), points, FAR)
 
         return cost
+
+    def settle(self) -> OfPairs | None:
+        """Whether pairs that are not `FAR` may share a block, for two arrays of the same length; None if all may."""
+        if self._band.bounded and self._settle is None:
+            self._settle = self._band.settle()
+        return self._settle
 
     def lines(self) -> Lines:
         """What can be said of all pairs of one kind at little cost, for the large pools."""

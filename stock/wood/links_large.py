@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
@@ -48,12 +48,14 @@ class LargeLinks:
             and for a blank with itself.
         n: how many blanks there are.
         lines: what can be said at little cost, in thirds of the unit of the links.
+        settle: settle(i, j) says of two arrays of the same length whether pairs may share a block whose link does not
+            rule it out; it is asked last of all. None if all may.
     """
 
-    def __init__(self, link: OfPairs, n: int, lines: Lines | None = None) -> None:
+    def __init__(self, link: OfPairs, n: int, lines: Lines | None = None, settle: OfPairs | None = None) -> None:
         import numpy as np
 
-        self.link, self.n = link, n
+        self.link, self.n, self._settle = link, n, settle
         self._all = np.arange(n)
         said = lines or Lines((), (), [-1 - i for i in range(n)], None)
         self._lines = [(3 * np.array(values, dtype=np.float32), 3 * cap) for values, cap in said.lines]
@@ -112,7 +114,9 @@ class LargeLinks:
 
         first, second = (np.concatenate(some) for some in zip(*waiting, strict=True))
         link = self.link(first, second)
-        kept = (link < FAR) & (own[first] + times * link + other[second] <= top)
+        kept = np.flatnonzero((link < FAR) & (own[first] + times * link + other[second] <= top))
+        if self._settle is not None:
+            kept = kept[self._settle(first[kept], second[kept])]
         return first[kept], second[kept], link[kept]
 
     def _close(self, i: Any, j: Any, own: Any, times: int, other: Any, top: int) -> tuple[Any, Any]:
@@ -164,3 +168,27 @@ class LargeLinks:
                 beside = np.concatenate([columns[begin:end], unknown])
                 if len(beside):
                     yield some, beside
+
+
+def nearest(blocks: Iterable[tuple[Any, Any, Any]], n: int, m: int, none: int) -> tuple[Any, Any]:
+    """The m partners that cost each blank least; of equal ones the smaller number first.
+
+    Args:
+        blocks: arrays of first blanks, second ones and costs, all pairs of one first blank in one block.
+        n: how many blanks there are.
+        m: how many partners are kept.
+        none: the cost where a blank has no more of them.
+
+    Returns:
+        The partners, and their costs, each of shape (n, m).
+    """
+    import numpy as np
+
+    near, costs = np.zeros((n, m), np.int64), np.full((n, m), none, np.int64)
+    for i, j, cost in blocks:
+        order = np.lexsort((j, cost, i))
+        i, j, cost = i[order], j[order], cost[order]
+        rank = np.arange(len(i)) - np.searchsorted(i, i)
+        kept = rank < m
+        near[i[kept], rank[kept]], costs[i[kept], rank[kept]] = j[kept], cost[kept]
+    return near, costs

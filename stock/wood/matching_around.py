@@ -9,13 +9,14 @@ is looked at.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from itertools import combinations
 from typing import Any
 
 from stock.wood.best_sets import FAR, Best
-from stock.wood.links_large import LargeLinks
+from stock.wood.links_large import LargeLinks, nearest
 
+_NONE = 4 * FAR
 _NEAREST = 8  # shortest sides at every blank whose triangles are looked at first
 
 
@@ -39,37 +40,24 @@ class Around:
 
     def search(self) -> None:
         """Offer every set with the blank that could still join; quick only where some are known already."""
-        near, sides = self._closest()
+        as_shortest = self._pairs(self._own, lambda: 2 * self._best.worst // 3)
+        near, sides = nearest(as_shortest, self._links.n, _NEAREST, _NONE)
         self._look_near(near, sides)
         self._look_on(sides[:, 0])
 
     def _sides(self, i: Any, j: Any) -> Any:
         return 2 * self._links.link(i, j) + self._own[i] + self._own[j]
 
-    def _pairs(self, own: Any, limit: Callable[[], int]) -> Any:
+    def _pairs(self, own: Any, limit: Callable[[], int]) -> Iterator[tuple[Any, Any, Any]]:
         for i, j, link in self._links.pairs(own, 2, self._own, limit):
             self._best.pause()
             yield i, j, 2 * link + self._own[i] + self._own[j]
-
-    def _closest(self) -> tuple[Any, Any]:
-        """The shortest sides at every blank, as far as they can be the shortest of a triangle."""
-        import numpy as np
-
-        near = np.zeros((self._links.n, _NEAREST), np.int64)
-        sides = np.full((self._links.n, _NEAREST), 4 * FAR, np.int64)
-        for i, j, side in self._pairs(self._own, lambda: 2 * self._best.worst // 3):
-            order = np.lexsort((j, side, i))
-            i, j, side = i[order], j[order], side[order]
-            rank = np.arange(len(i)) - np.searchsorted(i, i)
-            kept = rank < _NEAREST
-            near[i[kept], rank[kept]], sides[i[kept], rank[kept]] = j[kept], side[kept]
-        return near, sides
 
     def _look_near(self, near: Any, sides: Any) -> None:
         """The triangles of the shortest sides: most often the best set is among them."""
         import numpy as np
 
-        a = np.flatnonzero(sides[:, 1] < 4 * FAR)
+        a = np.flatnonzero(sides[:, 1] < _NONE)
         for x, y in combinations(range(_NEAREST), 2):
             some = a[sides[a, x] + 2 * sides[a, y] <= 2 * self._best.worst]
             self._offer(some, near[some, x], near[some, y], sides[some, x] + sides[some, y])

@@ -8,11 +8,11 @@ each centre its nearest partners, and from there all goes as in `matching_large`
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
 from stock.wood.best_sets import FAR, Best, Extra
-from stock.wood.links_large import LargeLinks
+from stock.wood.links_large import LargeLinks, nearest
 from stock.wood.matching_large import _NEAREST, Edges
 
 if TYPE_CHECKING:
@@ -71,21 +71,14 @@ class Vast(Edges):
         return centres, near[centres], edges[centres]
 
     def _closest(self, own: Any, m: int, other: Any, limit: int, best: Best) -> tuple[Any, Any]:
-        """The m nearest partners of each blank within a limit, and their edges; of equally near ones the smaller number
-        first, and `FAR` where there are no more."""
-        import numpy as np
+        """The m nearest partners of each blank within a limit, and their edges; `FAR` where there are no more."""
 
-        near = np.zeros((self.n, m), np.int64)
-        edges = np.full((self.n, m), FAR, np.int64)
-        for i, j, link in self._links.pairs(own, 1, other, lambda: limit):
-            best.pause()
-            edge = link + self._units[i] + self._units[j]
-            order = np.lexsort((j, edge, i))
-            i, j, edge = i[order], j[order], edge[order]
-            rank = np.arange(len(i)) - np.searchsorted(i, i)
-            kept = rank < m
-            near[i[kept], rank[kept]], edges[i[kept], rank[kept]] = j[kept], edge[kept]
-        return near, edges
+        def edges() -> Iterator[tuple[Any, Any, Any]]:
+            for i, j, link in self._links.pairs(own, 1, other, lambda: limit):
+                best.pause()
+                yield i, j, link + self._units[i] + self._units[j]
+
+        return nearest(edges(), self.n, m, FAR)
 
     def _partners(self, a: int, most: int) -> list[int]:
         import numpy as np

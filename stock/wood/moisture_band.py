@@ -23,11 +23,11 @@ class Band:
     not known. 0 for two that have lain stable in one place long enough: they are in balance with the same air, whatever
     the estimates say.
 
-    Covariances are asked for pair by pair, and asking is dear. Where there are some, `row` and `array` leave the
-    uncertainty out, so that they give a lower bound; `gap` gives the figure.
+    Covariances are asked for pair by pair, and asking is dear. As the sd of a difference lies between the difference
+    and the sum of two sd, they are asked only where that leaves it open whether two lie within the band.
 
     Attributes:
-        bounded: whether `row` and `array` give a lower bound.
+        bounded: whether `array` lets in pairs that `allowed` does not.
     """
 
     def __init__(self, blanks: Sequence[Blank], ask: Ask, covariance: Covariance | None) -> None:
@@ -36,41 +36,68 @@ class Band:
         # what is not known lies further from everything than any band reaches
         self._mc = [_NOWHERE * (i + 1) if b.mc_pct is None else b.mc_pct for i, b in enumerate(blanks)]
         sds = [SD_UNKNOWN_PCT if b.mc_sd_pct is None else b.mc_sd_pct for b in blanks]
-        self._variance = [0.0 if b.mc_pct is None else sd**2 for b, sd in zip(blanks, sds, strict=True)]
-        self._counted = self._variance if covariance is None else [0.0] * len(blanks)
+        self._sd = [0.0 if b.mc_pct is None else sd for b, sd in zip(blanks, sds, strict=True)]
         self._settled = numbered([b.place if _long_stable(b, ask) else None for b in blanks])
-
-    @property
-    def bounded(self) -> bool:
-        return self._covariance is not None
+        self.bounded = covariance is not None
 
     def gap(self, i: int, j: int) -> float:
         """The band that two blanks need, points."""
         if self._settled[i] == self._settled[j]:
             return 0.0
-        apart, variance = abs(self._mc[i] - self._mc[j]), self._variance[i] + self._variance[j]
+        apart, one, other = abs(self._mc[i] - self._mc[j]), self._sd[i], self._sd[j]
         if apart >= _NOWHERE / 2:
             return inf
+        variance = one**2 + other**2
         if self._covariance is not None:
-            variance = max(0.0, variance - 2 * self._covariance(*sorted((self._keys[i], self._keys[j]))))
+            shared = self._covariance(*sorted((self._keys[i], self._keys[j])))
+            variance = max(0.0, variance - 2 * min(max(shared, -one * other), one * other))
         return apart + self._z * sqrt(variance)
 
-    def row(self, i: int, part: slice) -> list[float]:
-        mc, settled, z, variance = self._mc[i], self._settled[i], self._z, self._counted[i]
-        if self.bounded:
-            both = zip(self._settled[part], self._mc[part], strict=True)
-            return [0.0 if s == settled else abs(mc - m) for s, m in both]
-        others = zip(self._settled[part], self._mc[part], self._counted[part], strict=True)
-        return [0.0 if s == settled else abs(mc - m) + z * sqrt(variance + v) for s, m, v in others]
+    def allowed(self, i: int, j: int) -> bool:
+        return self.gap(i, j) <= self.most
+
+    def row(self, i: int, part: slice) -> list[bool]:
+        """Whether blank i and each of some others lie within the band."""
+        mc, sd, settled, z, most = self._mc[i], self._sd[i], self._settled[i], self._z, self.most
+        others = zip(self._settled[part], self._mc[part], self._sd[part], strict=True)
+        if self._covariance is None:
+            variance = sd**2
+            return [s == settled or abs(mc - m) + z * sqrt(variance + e**2) <= most for s, m, e in others]
+        return [
+            s == settled
+            or (gap := abs(mc - m)) + z * (sd + e) <= most
+            or (gap + z * abs(sd - e) <= most and self.allowed(i, j))
+            for j, (s, m, e) in enumerate(others, part.start or 0)
+        ]
 
     def array(self) -> OfPairs:
+        """Whether two arrays of blanks lie within the band; with covariances, whether it is not ruled out."""
         import numpy as np
 
-        mc, variance, settled = np.array(self._mc), np.array(self._counted), np.array(self._settled)
+        mc, sd, settled = np.array(self._mc), np.array(self._sd), np.array(self._settled)
+        variance = sd**2
 
         def of(i: Array, j: Array) -> Array:
-            gap = np.abs(mc[i] - mc[j]) + self._z * np.sqrt(variance[i] + variance[j])
-            return np.where(settled[i] == settled[j], 0.0, gap)
+            spread = np.abs(sd[i] - sd[j]) if self.bounded else np.sqrt(variance[i] + variance[j])
+            return (settled[i] == settled[j]) | (np.abs(mc[i] - mc[j]) + self._z * spread <= self.most)
+
+        return of
+
+    def settle(self) -> OfPairs:
+        """Whether pairs that `array` lets in lie within the band, for two arrays of the same length."""
+        import numpy as np
+
+        mc, sd, settled = np.array(self._mc), np.array(self._sd), np.array(self._settled)
+        told: dict[tuple[int, int], bool] = {}
+
+        def of(i: Array, j: Array) -> Array:
+            sure = (settled[i] == settled[j]) | (np.abs(mc[i] - mc[j]) + self._z * (sd[i] + sd[j]) <= self.most)
+            for at in np.flatnonzero(~sure).tolist():
+                two = (int(i[at]), int(j[at])) if i[at] < j[at] else (int(j[at]), int(i[at]))
+                if two not in told:
+                    told[two] = self.allowed(*two)
+                sure[at] = told[two]
+            return sure
 
         return of
 

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from stock.wood.pair_terms import OfPairs
 
 VAST_FROM = 2000  # blanks; below, all their links fit into one table
+ASKING_FROM = 700  # blanks, if their errors are shared
 
 
 class Pools:
@@ -33,6 +34,11 @@ class Pools:
         self._likeness = likeness
         self._large = len(likeness.blanks) > matching.PLAIN_UP_TO if large is None else large
 
+    @property
+    def _vast(self) -> bool:
+        """Whether not even all pairs are looked at; sooner where it must be asked of pairs whether they may be."""
+        return len(self._likeness.blanks) >= (VAST_FROM if self._likeness.settle() is None else ASKING_FROM)
+
     @cached_property
     def _table(self) -> Table:
         return Table(self._likeness.rows())
@@ -44,11 +50,15 @@ class Pools:
 
         from stock.wood.links_large import LargeLinks
 
-        n, link = len(self._likeness.blanks), self._likeness.low()
-        if n >= VAST_FROM:
-            return LargeLinks(link, n, self._likeness.lines())
+        n, link, settle = len(self._likeness.blanks), self._likeness.low(), self._likeness.settle()
+        if self._vast:
+            return LargeLinks(link, n, self._likeness.lines(), settle)
         each = np.arange(n)
         table = link(each[:, None], each[None, :])
+        if settle is not None:
+            i, j = np.nonzero(np.triu(table < FAR))
+            barred = ~settle(i, j)
+            table[i[barred], j[barred]] = table[j[barred], i[barred]] = FAR
         return LargeLinks(lambda i, j: table[i, j], n)
 
     def at(self, prices: Sequence[int] | None = None) -> Pool:
@@ -85,7 +95,7 @@ class Pools:
         from stock.wood.matching_large import Edges
         from stock.wood.matching_vast import Vast
 
-        if len(units) >= VAST_FROM:
+        if self._vast:
             return Vast(self._links, units, extra)
         import numpy as np
 
@@ -99,22 +109,25 @@ class Pools:
         row, split = self._links.row(i), self._likeness.split
         if i < split:
             return [*row[:split], *(self._across(i) if split < len(row) else ())]
-        return [*self._across_back(i), *row[split:]]
+        return [*self._one_across(i, 0, split), *row[split:]]
 
     def _across(self, a: int) -> list[int]:
         """The links of a blank of the first kind to those of the second."""
         split = self._likeness.split
         if not self._large:
             return self._table.row(a)[split:]
+        return self._one_across(a, split, len(self._likeness.blanks))
+
+    def _one_across(self, i: int, start: int, end: int) -> list[int]:
+        """The links of a blank to those of the other kind, which have the numbers from start to end."""
         import numpy as np
 
-        listed: list[int] = self._low_across(np.int64(a), np.arange(split, len(self._likeness.blanks))).tolist()
-        return listed
-
-    def _across_back(self, b: int) -> list[int]:
-        import numpy as np
-
-        listed: list[int] = self._low_across(np.int64(b), np.arange(self._likeness.split)).tolist()
+        others = np.arange(start, end)
+        links = self._low_across(np.int64(i), others)
+        if (settle := self._likeness.settle()) is not None:
+            near = others[links < FAR]
+            links[near[~settle(np.full(len(near), i), near)] - start] = FAR
+        listed: list[int] = links.tolist()
         return listed
 
     @cached_property
