@@ -114,6 +114,7 @@ def candidate_of(reckoning: Reckoning, piece: Piece, reserved_for: str | None, p
         width_mm=clear.width_mm,
         thickness_mm=clear.thickness_mm,
         usable_length_mm=clear.length.mm,
+        clear_from_mm=clear.from_butt_mm,
         mc_pct=None if dryness.mc_pct is None else max(dryness.mc_pct, 0.0),
         mc_sd_pct=dryness.mc_sd_pct,
         stable_since=steadiness.since if steadiness and steadiness.word == "steady" else None,

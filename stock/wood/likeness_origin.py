@@ -29,6 +29,10 @@ class Origin(Term):
         self.most = max(self._points)
         self.trees = self._ids[3]
         self.between_trees = self._points[4] if all(_within(ids, self.trees) for ids in self._ids[:3]) else None
+        beside: dict[int, list[int]] = {}
+        for j, tree in enumerate(self.trees):
+            beside.setdefault(max(tree, -1), []).append(j)
+        self._beside = {tree: members + beside.get(-1, []) for tree, members in beside.items()}
         self._last: tuple[int, slice, list[int]] = (-1, slice(0), [])  # the distance along the log asks again
         self._of_pairs: OfPairs | None = None
 
@@ -57,22 +61,27 @@ class Origin(Term):
         return self._last[2]
 
     def _row(self, i: int, part: slice) -> list[int]:
-        stick, billet, log_, tree = (ids[i] for ids in self._ids)
+        tree, others = self.trees[i], range(len(self.trees))[part]
+        if tree < 0 or self.between_trees is None or len(others) < 2:
+            return [self._point(i, j) for j in others]
+        points = [self.between_trees] * len(others)
+        for j in self._beside[tree]:  # the only ones that are not of another known tree
+            if others.start <= j < others.stop:
+                points[j - others.start] = self._point(i, j)
+        return points
+
+    def _point(self, i: int, j: int) -> int:
         same_stick, same_billet, same_log, same_tree, other, unknown = self._points
-        return [
-            same_stick
-            if s == stick
-            else same_billet
-            if b == billet
-            else same_log
-            if x == log_
-            else same_tree
-            if t == tree
-            else unknown
-            if t < 0 or tree < 0
-            else other
-            for s, b, x, t in zip(*(ids[part] for ids in self._ids), strict=True)
-        ]
+        sticks, billets, logs, trees = self._ids
+        if sticks[i] == sticks[j]:
+            return same_stick
+        if billets[i] == billets[j]:
+            return same_billet
+        if logs[i] == logs[j]:
+            return same_log
+        if trees[i] == trees[j]:
+            return same_tree
+        return unknown if trees[i] < 0 or trees[j] < 0 else other
 
     def array(self) -> OfPairs:
         self._of_pairs = self._of_pairs or self._array()

@@ -37,6 +37,7 @@ class Band:
         self._mc = [_NOWHERE * (i + 1) if b.mc_pct is None else b.mc_pct for i, b in enumerate(blanks)]
         sds = [SD_UNKNOWN_PCT if b.mc_sd_pct is None else b.mc_sd_pct for b in blanks]
         self._sd = [0.0 if b.mc_pct is None else sd for b, sd in zip(blanks, sds, strict=True)]
+        self._variance = [sd**2 for sd in self._sd]
         self._settled = numbered([b.place if _long_stable(b, ask) else None for b in blanks])
         self.bounded = covariance is not None
 
@@ -47,7 +48,7 @@ class Band:
         apart, one, other = abs(self._mc[i] - self._mc[j]), self._sd[i], self._sd[j]
         if apart >= _NOWHERE / 2:
             return inf
-        variance = one**2 + other**2
+        variance = self._variance[i] + self._variance[j]
         if self._covariance is not None:
             shared = self._covariance(*sorted((self._keys[i], self._keys[j])))
             variance = max(0.0, variance - 2 * min(max(shared, -one * other), one * other))
@@ -59,10 +60,13 @@ class Band:
     def row(self, i: int, part: slice) -> list[bool]:
         """Whether blank i and each of some others lie within the band."""
         mc, sd, settled, z, most = self._mc[i], self._sd[i], self._settled[i], self._z, self.most
-        others = zip(self._settled[part], self._mc[part], self._sd[part], strict=True)
         if self._covariance is None:
-            variance = sd**2
-            return [s == settled or abs(mc - m) + z * sqrt(variance + e**2) <= most for s, m, e in others]
+            variance, others = (
+                self._variance[i],
+                zip(self._settled[part], self._mc[part], self._variance[part], strict=True),
+            )
+            return [s == settled or abs(mc - m) + z * sqrt(variance + v) <= most for s, m, v in others]
+        others = zip(self._settled[part], self._mc[part], self._sd[part], strict=True)
         return [
             s == settled
             or (gap := abs(mc - m)) + z * (sd + e) <= most
@@ -75,7 +79,7 @@ class Band:
         import numpy as np
 
         mc, sd, settled = np.array(self._mc), np.array(self._sd), np.array(self._settled)
-        variance = sd**2
+        variance = np.array(self._variance)
 
         def of(i: Array, j: Array) -> Array:
             spread = np.abs(sd[i] - sd[j]) if self.bounded else np.sqrt(variance[i] + variance[j])
