@@ -162,7 +162,7 @@ class _Reader:
         if temp.value > HOT_C and not self._insist:
             unit = "degF" if found.unit == "F" else "degC"
             raise Unclear(f'{found.temp} "{cells[found.temp]}": so hot? The column is {unit}', hint=_IF_RIGHT)
-        if 0 < rh.value <= FRACTION_PCT and not self._insist:
+        if rh.value <= FRACTION_PCT and not self._insist:
             raise Unclear(f'{found.rh} "{rh.text}": a fraction? The column is percent', hint=_IF_RIGHT)
         return temp, rh
 

@@ -13,7 +13,7 @@ from stock.cli.dry_targets import aim_of, coming_day, place_id
 from stock.cli.future_lines import course_lines, future_lines
 from stock.cli.printing import Column, age, csv_text, moisture_of, screen_width, table
 from stock.dates import day_words
-from stock.errors import Unknown
+from stock.errors import Misused, Unknown
 from stock.survey import answers, holdings
 from stock.survey.courses import Dryness, Reckoning
 from stock.survey.filters import Filter
@@ -21,6 +21,7 @@ from stock.survey.futures import Future, Question, futures
 from stock.wood.drying import Below, Target
 
 CHART_WIDTH = 80
+CONTRADICTORY = "its weights contradict each other; look at the piece, its cuts and its sections, and weigh it again"
 WETTER = "it is getting wetter than its air explains; find out why, and weigh it again"
 
 
@@ -50,15 +51,24 @@ def dry(
     rick dry --species cherry --csv            rick dry --score
     """
     here = desk.current()
+    if pieces and (species or place):
+        raise Misused("marks and a filter at once.", hint="Name the pieces, or ask by --species and --place.")
     day = here.asked_on(on)
     until = coming_day(here, by, day) if by else None
     aim = aim_of(here, target)
+    if not pieces and not score and not here.json and (in_ or by or aim is not None):
+        raise Misused("dates are told of pieces that are named, or of all with --json.", hint="rick dry 214H --in shop")
     reckoning, ids = _read(here, day, pieces or [], "" if aim is not None else target)
     there = place_id(reckoning, in_) if in_ else None
     if not pieces:
         ids = [p.id for p in holdings.on_hand(reckoning, Filter(species=species, place=place))]
     if score:
-        _score(here, reckoning, ids, pieces, aim or (Below(reckoning.target.mc_pct) if target else None))
+        _score(
+            here,
+            reckoning,
+            _scored(reckoning, ids, pieces, species, place),
+            aim or (Below(reckoning.target.mc_pct) if target else None),
+        )
         return
     found = [reckoning.of(i) for i in ids]
     if csv or (not pieces and not here.json):
@@ -74,6 +84,7 @@ def dry(
     coming = futures(reckoning, wanted, Question(aim, not target, there, until, drawn))
     if there is None:
         coming |= {d.piece.id: Future(why=WETTER) for d in found if d.verdict == "getting wetter"}
+    coming |= {d.piece.id: Future(why=CONTRADICTORY) for d in found if d.verdict == "contradictory"}
     told = {one: coming[one] for one in asked}
     rows = [answers.dry(one, told.get(one.piece.id, Future()), until) for one in found]
     here.tell(rows, lambda: _told(here, reckoning, found, told, coming if drawn else {}, until))
@@ -124,14 +135,21 @@ def _course(reckoning: Reckoning, one: Dryness, future: Future, mass: str) -> It
     yield from course_lines(passed, pictured.AIR_DRY_PCT, gain, mass)
 
 
-def _score(
-    here: Desk, reckoning: Reckoning, ids: Sequence[int], pieces: Sequence[str] | None, aim: Target | None
-) -> None:
-    """How well the dates of the past were kept: of some pieces, or of all, those gone included."""
+def _scored(
+    reckoning: Reckoning, ids: Sequence[int], pieces: Sequence[str] | None, species: str, place: str
+) -> list[int]:
+    """The pieces to score: those named, else all that the filter lets through, those gone included."""
+    if pieces:
+        return list(ids)
+    wanted = holdings.listed(reckoning, Filter(species=species, place=place), gone=True)
+    return [one.id for one in wanted if reckoning.facts.weighings.get(one.id)]
+
+
+def _score(here: Desk, reckoning: Reckoning, some: Sequence[int], aim: Target | None) -> None:
+    """How well the dates of the past were kept, of some pieces."""
     from stock.cli.score_lines import pasts_of, score_document, score_lines
     from stock.survey.past_forecasts import SCORED
 
-    some = list(ids) if pieces else [one for one in reckoning.facts.pieces if reckoning.facts.weighings.get(one)]
     goal = aim or SCORED
     pasts = pasts_of(here, reckoning, some, goal)
     here.tell(score_document(pasts, goal), lambda: score_lines(pasts, goal))

@@ -1,7 +1,7 @@
 """How much water is in a piece, how sure that is, and whether it is dry enough: of one piece or of many."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import partial
 
@@ -9,7 +9,7 @@ from stock.book.facts import Facts
 from stock.survey.airs import PlaceAir, air_of, cover_of
 from stock.survey.disagreeing import AIR_SLACK_PCT, contradictions, doubts
 from stock.survey.dryness import Dryness
-from stock.survey.further import further
+from stock.survey.further import Further, further
 from stock.survey.grounds import NEGLIGIBLE, together
 from stock.survey.ledgers import Family, State
 from stock.survey.pieces import Piece, Pieces
@@ -17,7 +17,7 @@ from stock.survey.states import Weighed
 from stock.survey.targets import target_of
 from stock.wood.driest import no_drier_than
 from stock.wood.moisture import mc_interval_pct
-from stock.wood.readiness import Case, judge
+from stock.wood.readiness import Case, Judgement, judge
 from stock.wood.steady import Reading
 
 __all__ = ["Dryness", "Reckoning"]
@@ -105,7 +105,8 @@ class Reckoning:
         sd = points * math.sqrt(whole)
         cut = no_drier_than(last.net_g, mean, whole, self._air_floor_pct(piece_id, last.on) or DRY_PCT)
         if cut is None or cut.left > 1 - NEGLIGIBLE:
-            return WeighedKnown(self.pieces.root(piece_id), node, points, mc, sd, 1.0, 1.0)
+            median, low, high = (max(one, 0.0) for one in mc)  # less than no water contradicts the dry mass
+            return WeighedKnown(self.pieces.root(piece_id), node, points, (median, low, high), sd, 1.0, 1.0)
         low, median, high = cut.mc_pct
         narrowed = cut.ln_sd / math.sqrt(whole)
         ratio = (100 + mc[0]) / (100 + median)
@@ -150,7 +151,8 @@ class Reckoning:
                 oven_dry_sd *= known.dry_ratio * known.narrowed
         readings = self._readings(family, piece_id)
         driest = self._air_floor_pct(piece_id, last.on) if last else None
-        case = self._case(piece, readings, mc, contradictions(family, piece_id, last, driest))
+        judgement = judge(self._case(piece, readings, mc, contradictions(family, piece_id, last, driest)))
+        shown = tuple(max(one, DRY_PCT) for one in mc) if mc else (None, None, None)
         return Dryness(
             piece=piece,
             on=self.facts.on,
@@ -158,18 +160,18 @@ class Reckoning:
             mass_g=last.fact.mass_g if last else None,
             oven_dry_g=oven_dry,
             oven_dry_sd_g=oven_dry_sd,
-            mc_pct=mc[0] if mc else None,
-            mc_low_pct=mc[1] if mc else None,
-            mc_high_pct=mc[2] if mc else None,
+            mc_pct=shown[0],
+            mc_low_pct=shown[1],
+            mc_high_pct=shown[2],
             mc_sd_pct=sd,
             air=self.air(piece.place_id),
             target=self.target,
-            judgement=judge(case),
+            judgement=judgement,
             readings=readings,
             density_share=partial(_density_share, family, now),
             ask_evidence=lambda: together(whole.evidence(now), piece.mark),
             ask_doubts=partial(doubts, family, piece_id),
-            ask_further=partial(further, family, piece_id, last, driest or DRY_PCT),
+            ask_further=partial(_further, family, piece_id, last, driest or DRY_PCT, judgement),
         )
 
     def _last(self, family: Family, piece_id: int) -> Weighed | None:
@@ -218,6 +220,12 @@ class Reckoning:
             on=self.facts.on,
             winter=month in cold,
         )
+
+
+def _further(family: Family, piece_id: int, last: Weighed | None, floor_pct: float, judgement: Judgement) -> Further:
+    """What more could be known; a section narrows nothing where the facts there are contradict each other."""
+    found = further(family, piece_id, last, floor_pct)
+    return replace(found, narrowed=None) if judgement.verdict == "contradictory" else found
 
 
 def _density_share(family: Family, node: State) -> float:

@@ -20,6 +20,7 @@ from stock.wood.forecast import HORIZON_DAYS
 from stock.wood.shells import equivalent_square_mm
 
 STEP_DAYS = 10  # between the days for which the air is given
+DRIEST_EMC_PCT = 0.5  # no air is drier, whatever an instrument shows
 
 
 def course_of(reckoning: Reckoning, piece: Piece) -> Course:
@@ -90,7 +91,7 @@ def air_of_course(reckoning: Reckoning, piece_id: int, course: Course, place_id:
             climates[place] = climate_of(facts, place)
         told_emc, told_temp = climates[place].on(date.fromordinal(at))
         days.append(float(at))
-        emc.append(told_emc)
+        emc.append(max(told_emc, DRIEST_EMC_PCT))
         temp.append(told_temp)
     guesses = sorted({c.assumed for c in climates.values() if c.assumed})
     sd_pct = max(c.sd_pct for c in climates.values())

@@ -7,11 +7,13 @@ time in it at which the piece had settled counts. So the evidence stays when the
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache
 from itertools import groupby
 
 from stock.book.facts import Facts
 from stock.survey.airs import PlaceAir
 from stock.survey.lineage import Lineage, State
+from stock.survey.reference_blocks import reference_blocks
 from stock.survey.states import Weighed
 from stock.wood import evidence
 from stock.wood.evidence import Row
@@ -97,12 +99,19 @@ def air_place(facts: Facts, place_id: int) -> int:
     at: int | None = place_id
     outermost = place_id
     while at is not None:
-        if facts.air.get(at):
+        if facts.air.get(at) or at in _told_by_blocks(facts):
             return at
         outermost = at
         place = facts.places.get(at)
         at = place.parent_id if place else None
     return outermost
+
+
+@lru_cache(maxsize=4)
+def _told_by_blocks(facts: Facts) -> frozenset[int]:
+    """The places of whose air a reference block tells."""
+    readings = (reading for block in reference_blocks(facts) for reading in block.readings)
+    return frozenset(reading.place_id for reading in readings)
 
 
 def settled_rows(lineage: Lineage) -> Iterator[Row]:

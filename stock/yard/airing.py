@@ -149,6 +149,6 @@ def _check(place: str, row: AirRow, insist: bool) -> None:
         return
     if temp_c > HOT_C:
         raise Doubtful(f'{place}: "{said(row.temp)}" is {temp_c:.0f} C.', hint="Meant in F? Look again, or insist.")
-    if 0 < rh_pct <= FRACTION_PCT:
+    if rh_pct <= FRACTION_PCT:
         hint = "45 %, not 0.45? Look again, or insist."
         raise Doubtful(f'{place}: a humidity of "{said(row.rh)}" would be {rh_pct:g} %.', hint=hint)
