@@ -226,3 +226,14 @@ def test_the_sections_of_many_sisters_do_not_outvote_a_pieces_own(page, book, as
     assert unsectioned.mc_pct == pytest.approx(61, abs=3)
     spread = unsectioned.mc_high_pct - unsectioned.mc_low_pct
     assert spread > 1.5 * (own.mc_high_pct - own.mc_low_pct)
+
+
+def test_a_piece_that_weighs_less_than_its_dry_wood_holds_no_negative_water(page, blank, ask):
+    with page() as p:
+        oven(p, piece=blank, on=day(iso(0)), wet=g(61.4), dry=g(36.9), after=g(842), step=g(0.1))
+    with page() as p:
+        weigh(p, piece=blank, mass=g(420), on=day(iso(120)), insist=True)
+    found = ask(blank)
+    assert found.verdict == "contradictory"
+    assert (found.mc_low_pct, found.mc_pct, found.mc_high_pct) == (0, 0, 0)
+    assert found.further.narrowed is None

@@ -166,3 +166,19 @@ def test_against_exact_fractions_where_facts_are_a_million_times_surer_than_othe
                 table[k] = [a - share * b for a, b in zip(table[k], table[i], strict=True)]
     for node, i in at.items():
         assert found.mean(node) == pytest.approx(float(table[i][-1] / table[i][i]), abs=1e-12)
+
+
+@settings(deadline=None)
+@given(st.integers(0, 10**6))
+def test_the_shares_are_those_of_the_spread_vectors(seed):
+    """A row's part in the variance of a node by the two spread vectors: another way to the same sum."""
+    found = solve(lineage(seed))
+    factor = found._factor
+    for node in found.nodes:
+        spread = factor.spread({found._places[node]: 1.0})
+        by_words = sorted(
+            factor.product(spread, factor.spread(found._placed(row.terms))) ** 2 / (row.variance * found.variance(node))
+            for row in found.rows
+        )
+        told = sorted(one.share for one in found.evidence(node))
+        assert told == pytest.approx(by_words[-len(told) :], abs=1e-9)

@@ -80,8 +80,9 @@ def remade(path, aim):
 
         today = Reckoning(facts(connection, TODAY))
         steps = list(past_forecasts(today, as_of, list(today.facts.pieces), aim))
-    assert [done for done, _, _ in steps] == list(range(1, len(steps) + 1))
-    assert all(days == len(steps) for _, days, _ in steps)
+    done = [done for done, _, _ in steps]
+    assert done == sorted(set(done))
+    assert all(days == done[-1] for _, days, _ in steps)
     return [one for _, _, pasts in steps for one in pasts]
 
 
@@ -126,3 +127,11 @@ def test_pieces_used_up_since_still_count(tmp_path):
     notes = notebook(tmp_path / "notes", [("one", OLD, ROUNDS, (80,))])
     (notes / "departures.csv").write_text(f"piece,on,outcome\none-1,{TODAY},used\n")
     assert remade(book(tmp_path, notes), Below(20.0))
+
+
+def test_days_together_say_what_each_alone_does(tmp_path, monkeypatch):
+    path = book(tmp_path, notebook(tmp_path / "notes", [("one", OLD, ROUNDS, (80, 110))]))
+    together = remade(path, Below(20.0))
+    monkeypatch.setattr("stock.survey.past_forecasts.DAYS_TOGETHER", 1)
+    assert together == remade(path, Below(20.0))
+    assert len(together) > 4

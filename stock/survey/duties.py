@@ -85,7 +85,9 @@ class Duties:
 
     def __init__(self, reckoning: Reckoning, wanted: Filter, *, foretell: bool = False) -> None:
         self.reckoning = reckoning
-        states = [reckoning.of(piece.id) for piece in on_hand(reckoning, wanted) if _is_asked_for(reckoning, piece)]
+        sampled: dict[int, bool] = {}
+        asked = (piece for piece in on_hand(reckoning, wanted) if _is_asked_for(reckoning, piece, sampled))
+        states = [reckoning.of(piece.id) for piece in asked]
         self._asked = {dryness.piece.id: (dryness, interval(dryness)) for dryness in states}
         self._open = {
             one
@@ -131,20 +133,24 @@ def outermost_place(reckoning: Reckoning, piece: Piece) -> int | None:
     return place_id
 
 
-def _is_asked_for(reckoning: Reckoning, piece: Piece) -> bool:
+def _is_asked_for(reckoning: Reckoning, piece: Piece, sampled: dict[int, bool]) -> bool:
     if piece.role == "reference":
         return True
     weighed = piece.kind == "log" and bool(reckoning.facts.weighings.get(piece.id))
-    return (piece.kind in WEIGHED_KINDS or weighed) and not _stands_behind_sample(reckoning, piece)
+    return (piece.kind in WEIGHED_KINDS or weighed) and not _stands_behind_sample(reckoning, piece, sampled)
 
 
-def _stands_behind_sample(reckoning: Reckoning, piece: Piece) -> bool:
-    if piece.role != "stock" or piece.made.parent_id is None:
+def _stands_behind_sample(reckoning: Reckoning, piece: Piece, sampled: dict[int, bool]) -> bool:
+    """Whether a sister of a piece is a sample still drying; `sampled` keeps that by parent."""
+    parent_id = piece.made.parent_id
+    if piece.role != "stock" or parent_id is None:
         return False
-    sisters = reckoning.facts.children.get(piece.made.parent_id, ())
-    samples = [reckoning.pieces[i] for i in sisters if reckoning.pieces[i].role == "sample"]
-    drying = [s for s in samples if s.on_hand and not reckoning.of(s.id).judgement.ready]
-    return bool(drying)
+    if parent_id not in sampled:
+        sisters = (reckoning.pieces[i] for i in reckoning.facts.children.get(parent_id, ()))
+        sampled[parent_id] = any(
+            s.role == "sample" and s.on_hand and not reckoning.of(s.id).judgement.ready for s in sisters
+        )
+    return sampled[parent_id]
 
 
 def _due(reckoning: Reckoning, dryness: Dryness, by_trade: Interval, due_on: date, prospect: Prospect | None) -> Due:

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from stock.errors import StockError
 from stock.survey import learning
 from stock.survey.courses import Reckoning
 from stock.survey.dryings import air_of_course, course_of
@@ -102,32 +103,87 @@ def futures(
     Returns:
         A future for each piece, in order.
     """
+    (found,) = futures_together([(reckoning, piece_ids)], asked, learned=learned)
+    return found
+
+
+def futures_together(
+    some: Sequence[tuple[Reckoning, Sequence[int]]], asked: Question = Question(), *, learned: Learned | None = None
+) -> list[dict[int, Future]]:
+    """The futures of pieces as known on several days, their forecasts made in one go: quicker, and the same.
+
+    Args:
+        some: reckonings, each with its pieces.
+        asked, learned: as in `futures`.
+
+    Returns:
+        For each reckoning what `futures` returns.
+    """
+    made: list[dict[int, _Prepared | Future]] = []
+    for reckoning, piece_ids in some:
+        belief = learning.learned(reckoning) if learned is None else learned
+        made.append({one: _prepared(reckoning, one, asked, belief) for one in piece_ids})
+    drawn = [one for pieces in made for one in pieces.values() if isinstance(one, _Prepared)]
+    told = iter(_told([one.drying for one in drawn], asked.draws))
+    return [
+        {
+            piece_id: one if isinstance(one, Future) else _future(one, next(told), asked.by)
+            for piece_id, one in pieces.items()
+        }
+        for pieces in made
+    ]
+
+
+@dataclass(frozen=True, slots=True)
+class _Prepared:
+    """What the forecast of a piece goes by; what was assumed of its air; whether its own wood taught it."""
+
+    drying: Drying
+    assumed: str
+    of_its_wood: bool
+
+
+def _prepared(reckoning: Reckoning, piece_id: int, asked: Question, belief: Learned) -> _Prepared | Future:
+    """What the forecast of a piece goes by, or why there can be none."""
+    piece = reckoning.pieces[piece_id]
+    if piece.gone and not asked.even_gone:
+        return Future(why=f"it is no longer on hand: {piece.gone}")
     targets = (asked.aim,) if asked.aim is not None else _targets(reckoning.target.mc_pct, asked.band)
-    belief = learning.learned(reckoning) if learned is None else learned
-    dryings: dict[int, Drying] = {}
-    assumed: dict[int, str] = {}
-    found: dict[int, Future] = {}
-    for piece_id in piece_ids:
-        piece = reckoning.pieces[piece_id]
+    try:
         course = course_of(reckoning, piece)
-        if why := f"it is no longer on hand: {piece.gone}" if piece.gone and not asked.even_gone else course.why_not:
-            found[piece_id] = Future(why=why)
-            continue
-        air, assumed[piece_id] = air_of_course(reckoning, piece_id, course, asked.place_id)
+        if course.why_not:
+            return Future(why=course.why_not)
+        air, assumed = air_of_course(reckoning, piece_id, course, asked.place_id)
         prior = belief.of(piece.wood.wood.key if piece.wood.wood else None)
-        dryings[piece_id] = Drying(course, air, targets, _curve_days(course) if asked.curve else (), prior)
-    told = forecast_many(list(dryings.values()), draws=asked.draws)
-    for (piece_id, drying), forecast in zip(dryings.items(), told, strict=True):
-        target, *enough = (_arrival(one, asked.by) for one in forecast.reached)
-        found[piece_id] = Future(
-            target=target,
-            enough=enough[0] if enough else None,
-            assumed=assumed[piece_id],
-            forecast=forecast,
-            taught_by=drying.prior.pieces,
-            of_its_wood=drying.prior.pieces > 0 and drying.prior != belief.shop,
-        )
-    return {one: found[one] for one in piece_ids}
+        drying = Drying(course, air, targets, _curve_days(course) if asked.curve else (), prior)
+    except StockError as wrong:
+        return Future(why=wrong.message)
+    return _Prepared(drying, assumed, prior.pieces > 0 and prior != belief.shop)
+
+
+def _future(one: _Prepared, told: Forecast | StockError, by: date | None) -> Future:
+    if isinstance(told, StockError):
+        return Future(why=told.message)
+    target, *enough = (_arrival(reached, by) for reached in told.reached)
+    return Future(
+        target=target,
+        enough=enough[0] if enough else None,
+        assumed=one.assumed,
+        forecast=told,
+        taught_by=one.drying.prior.pieces,
+        of_its_wood=one.of_its_wood,
+    )
+
+
+def _told(asked: Sequence[Drying], draws: int) -> list[Forecast | StockError]:
+    """The forecasts; of a piece whose numbers are refused, the refusal, and the others are told all the same."""
+    try:
+        return [*forecast_many(asked, draws=draws)]
+    except StockError as wrong:
+        if len(asked) == 1:
+            return [wrong]
+        half = len(asked) // 2
+        return [*_told(asked[:half], draws), *_told(asked[half:], draws)]
 
 
 def _targets(wanted_pct: float, band: bool) -> tuple[Target, ...]:

@@ -18,7 +18,7 @@ from typing import Literal
 from stock.book.facts import Facts
 from stock.survey.courses import Reckoning
 from stock.survey.dryings import stays_of
-from stock.survey.futures import DRAWS, Arrival, Question, futures
+from stock.survey.futures import DRAWS, Arrival, Question, futures, futures_together
 from stock.survey.pictured import placed
 from stock.wood.drying import AboveAir, Target
 
@@ -26,6 +26,7 @@ FIRST_WEIGH_IN = 3
 MANY = 6  # weigh-ins from which a forecast is one of many
 FEWEST, FEWEST_PIECES = 10, 3  # forecasts and pieces that are too few to say anything by
 KNOWN_WITHIN_PCT = 3.0  # points between the ends of the 80 % range of a moisture content that a score can go by
+DAYS_TOGETHER = 20  # of weighing, whose forecasts are made in one go
 MOST_DAYS = 60  # between the weighings about the day of getting there
 # Any piece that dries gets there once, in a shed as in a house, and falls so fast then that its weighings show the day:
 # of blanks whose truth is known to 13 days. Two points above the air it would be to 50, and half the score hearsay.
@@ -109,7 +110,7 @@ def past_forecasts(
     piece_ids: Sequence[int],
     aim: Target = SCORED,
 ) -> Iterator[tuple[int, int, list[Past]]]:
-    """Remake the forecasts of some pieces, day by day.
+    """Remake the forecasts of some pieces, some days at a time.
 
     Args:
         today: the moisture of these pieces as known now.
@@ -118,18 +119,26 @@ def past_forecasts(
         aim: what was to be reached, a moisture content.
 
     Yields:
-        After each day: how many days are done, how many there are, and the forecasts of that day that count.
+        After some days each: how many days are done, how many there are, and the forecasts of those that count.
     """
     courses = _known_courses(today, piece_ids)
     asked: dict[date, list[int]] = defaultdict(list)
     for one, course in courses.items():
         for on, _ in course[FIRST_WEIGH_IN - 1 : -1]:
             asked[on].append(one)
-    for done, (on, ids) in enumerate(sorted(asked.items()), start=1):
-        then = Reckoning(as_of(on, ids))
-        told = futures(then, [one for one in ids if one in then.pieces], Question(aim=aim, draws=DRAWS))
-        counted = (_past(today, one, courses[one], on, future.target) for one, future in told.items() if future.target)
-        yield done, len(asked), [past for past in counted if past]
+    days = sorted(asked)
+    for start in range(0, len(days), DAYS_TOGETHER):
+        some = days[start : start + DAYS_TOGETHER]
+        reckonings = [Reckoning(as_of(on, asked[on])) for on in some]
+        wanted = [[one for one in asked[on] if one in then.pieces] for on, then in zip(some, reckonings, strict=True)]
+        told = futures_together(list(zip(reckonings, wanted, strict=True)), Question(aim=aim, draws=DRAWS))
+        pasts = [
+            _past(today, one, courses[one], on, future.target)
+            for on, futures_then in zip(some, told, strict=True)
+            for one, future in futures_then.items()
+            if future.target
+        ]
+        yield start + len(some), len(days), [past for past in pasts if past]
 
 
 def _known_courses(today: Reckoning, piece_ids: Sequence[int]) -> dict[int, list[tuple[date, float]]]:

@@ -7,9 +7,11 @@ at twice their present pace are left out beforehand.
 
 import math
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date
 
+from stock.errors import StockError
 from stock.survey.courses import Dryness, Reckoning
 from stock.survey.dryings import air_of_course, course_of
 from stock.survey.intervals import Interval
@@ -77,7 +79,10 @@ def worth_weighing_g(dryness: Dryness) -> float:
 
 def is_foreseeable(reckoning: Reckoning, piece: Piece) -> bool:
     """Whether a forecast can be made of a piece."""
-    return not course_of(reckoning, piece).why_not
+    try:
+        return not course_of(reckoning, piece).why_not
+    except StockError:
+        return False
 
 
 def may_be_worth(dryness: Dryness, interval: Interval, until: date) -> bool:
@@ -101,19 +106,36 @@ def prospects(reckoning: Reckoning, wanted: Sequence[tuple[Dryness, date]]) -> d
     """
     if not wanted:
         return {}
-    on = reckoning.facts.on
-    dryings: list[Drying] = []
+    dryings: dict[int, Drying] = {}
     for dryness, latest in wanted:
-        piece = dryness.piece
-        course = course_of(reckoning, piece)
-        air, _ = air_of_course(reckoning, piece.id, course)
-        days = (max(course.days), float(on.toordinal()), float(max(on, latest).toordinal()))
-        dryings.append(Drying(course, air, (Lost(worth_weighing_g(dryness)),), days))
-    told = forecast_many(dryings, draws=DRAWS, horizon_days=LOOK_AHEAD_DAYS)
+        with suppress(StockError):  # one piece whose numbers are refused goes by the practice of the trade
+            dryings[dryness.piece.id] = _drying(reckoning, dryness, latest)
+    step_g = {dryness.piece.id: dryness.readings[-1].step for dryness, _ in wanted}
     return {
-        dryness.piece.id: _prospect(drying.course, forecast, dryness.readings[-1].step)
-        for (dryness, _), drying, forecast in zip(wanted, dryings, told, strict=True)
+        piece_id: _prospect(drying.course, forecast, step_g[piece_id])
+        for (piece_id, drying), forecast in zip(dryings.items(), _told(list(dryings.values())), strict=True)
+        if forecast is not None
     }
+
+
+def _drying(reckoning: Reckoning, dryness: Dryness, latest: date) -> Drying:
+    """What the forecast of a piece that may be left until a day goes by."""
+    on = reckoning.facts.on
+    course = course_of(reckoning, dryness.piece)
+    air, _ = air_of_course(reckoning, dryness.piece.id, course)
+    days = (max(course.days), float(on.toordinal()), float(max(on, latest).toordinal()))
+    return Drying(course, air, (Lost(worth_weighing_g(dryness)),), days)
+
+
+def _told(dryings: list[Drying]) -> list[Forecast | None]:
+    """The forecasts; None for a piece whose numbers are refused, and the others are told all the same."""
+    try:
+        return list(forecast_many(dryings, draws=DRAWS, horizon_days=LOOK_AHEAD_DAYS))
+    except StockError:
+        if len(dryings) == 1:
+            return [None]
+        half = len(dryings) // 2
+        return [*_told(dryings[:half]), *_told(dryings[half:])]
 
 
 def _prospect(course: Course, told: Forecast, step_g: float) -> Prospect:

@@ -13,7 +13,7 @@ from math import log
 from typing import TYPE_CHECKING
 
 from stock.wood.drying import UNKNOWN_DENSITY, Drying
-from stock.wood.shells import ACTIVATION_K, Weather, nodes_to
+from stock.wood.shells import Weather, clock_rate, nodes_to
 
 if TYPE_CHECKING:
     import numpy as np
@@ -205,8 +205,7 @@ def _weather(dryings: Sequence[Drying], weighed: Sequence[Weighed], nodes: Float
     for i, (drying, one) in enumerate(zip(dryings, weighed, strict=True)):
         air = drying.air
         daily = np.interp(one.first + middle, air.days, air.emc_pct) / 100
-        temp_k = np.interp(one.first + middle, air.days, air.temp_c) + 273.15
-        rate = np.exp(-ACTIVATION_K * (1 / temp_k - 1 / 293.15))
+        rate = clock_rate(np.interp(one.first + middle, air.days, air.temp_c))
         emc[:, i] = np.diff(np.concatenate(([0.0], np.cumsum(daily)))[ends]) / steps
         clock[:, i] = np.diff(np.concatenate(([0.0], np.cumsum(rate)))[ends])
         last = int(one.at[-1])

@@ -192,12 +192,14 @@ class Solution:
         """The facts behind a node, the weightiest first; none if it is not known."""
         if not self.knows(node):
             return ()
-        spread, variance = self._spread_of(node), self.variance(node)
+        variance = self.variance(node)
+        unit = [float(i == self._places[node]) for i in range(len(self._values))]
+        effect = self._factor.solve(unit)  # H^-1 of the node: one pass serves all rows
         found = []
         for number in self._rows_of[self._component[node]]:
-            row, (at, residual) = self.rows[number], self._judged[number]
-            share = self._factor.product(spread, at) ** 2 / (row.variance * variance)
-            found.append(Evidence(row.kind, row.words, share, residual))
+            row, (_, residual) = self.rows[number], self._judged[number]
+            pull = sum(factor * effect[i] for i, factor in self._placed(row.terms).items())
+            found.append(Evidence(row.kind, row.words, pull**2 / (row.variance * variance), residual))
         return tuple(sorted(found, key=lambda one: -one.share))
 
     def disagreements(self, limit: float = 2.5) -> tuple[tuple[Row, float], ...]:
@@ -292,8 +294,7 @@ def what_if(rows: Iterable[Row], extra: Iterable[Row], node: Node) -> float:
     """The variance a node would have with more facts: what one more section, or a better balance, would bring.
 
     Args:
-        rows: the facts there are.
-        extra: the facts there might be; their values do not matter, only their variances.
+        rows, extra: the facts there are, and those there might be, of which only the variances matter.
         node: the node asked about; Unknown is raised if not even then anything would tell it.
     """
     return solve((*rows, *extra)).variance(node)

@@ -14,7 +14,7 @@ Rows are pieces, or pieces in many guises: arrays keep guises on the last axis b
 
 from __future__ import annotations
 
-from math import exp, hypot, isfinite, pi, sqrt
+from math import hypot, isfinite, pi, sqrt
 from typing import TYPE_CHECKING, NamedTuple
 
 from stock.errors import Impossible
@@ -87,21 +87,28 @@ class March(NamedTuple):
     middle: Floats
 
 
-def clock_rate(temp_c: float) -> float:
+def clock_rate(temp_c: Floats | float) -> Floats:
     """How fast wood dries at a temperature, beside 20 degC.
 
     Args:
-        temp_c: temperature of the air, degC.
+        temp_c: temperatures of the air, degC, of any shape.
 
     Returns:
-        Days at 20 degC that pass in a day: 0.33 at 0 degC, 1.66 at 30. Frozen wood is slower still.
+        Days at 20 degC that pass in a day, of that shape: 0.33 at 0 degC, 1.66 at 30. Frozen wood is slower still.
 
     Source:
         Arrhenius' law; the activation temperature of 4500 K is from memory (4000 to 5500), no source.
     """
-    if not (isfinite(temp_c) and temp_c > -273):
-        raise Impossible(f"a temperature of {temp_c:g} degC is no temperature", hint="Give a number, such as 21 C.")
-    return exp(-ACTIVATION_K * (1 / (temp_c + 273.15) - 1 / 293.15))
+    import numpy as np
+
+    temps = np.asarray(temp_c, dtype=np.float64)
+    wrong = temps[~(np.isfinite(temps) & (temps > -273))]
+    if wrong.size:
+        raise Impossible(
+            f"a temperature of {wrong.flat[0]:g} degC is no temperature", hint="Give a number, such as 21 C."
+        )
+    rate: Floats = np.exp(-ACTIVATION_K * (1 / (temps + 273.15) - 1 / 293.15))
+    return rate
 
 
 def slowest_mode_days(side_mm: float, diffusivity_mm2_day: float) -> float:

@@ -10,15 +10,13 @@ from stock.book.journal import Page
 from stock.book.records import Setting
 from stock.dates import Order, When
 from stock.errors import Impossible, StockError, Unclear
-from stock.wood.air import emc_or_edge
+from stock.survey.targets import LEAST_PCT, Room, room_of
 from stock.wood.readiness import named_target
 from stock.yard import pausing
 
-TARGET_PCT = (2.0, 30.0)
+TARGET_PCT = (LEAST_PCT, 30.0)
 BAND_PCT = (0.5, 10.0)
 _NUMBER = re.compile(r"([0-9]+(?:\.[0-9]+)?) ?%?")
-_ROOM = re.compile(r"room (-?[0-9]+(?:\.[0-9]+)?) ?([cf]?)[, ]+([0-9]+(?:\.[0-9]+)?) ?%?", re.IGNORECASE)
-WARMEST_ROOM_C = 45.0  # a bare number above it was read off a Fahrenheit thermometer
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,8 +49,8 @@ def setting(page: Page, *, name: str, value: str, on: When, date_order: Order | 
         raise Unclear(f'"{name}" is not a setting.', hint=f"Known: {', '.join(SETTINGS)}.")
     before = settings(page.connection, on.last)
     text = " ".join(value.split())
-    if name == "target" and (room := _ROOM.fullmatch(text)):
-        kept = _room(text, float(room[1]), room[2].upper() or before.get("unit.temp", ""), room[3])
+    if name == "target" and (room := room_of(text, before.get("unit.temp", ""))):
+        kept = _room(text, room)
     elif name == "pause":
         kept = pausing.pause(text, on.last, date_order)
     else:
@@ -82,18 +80,15 @@ def _percent(name: str, value: str, low: float, high: float) -> str:
     return found[1]
 
 
-def _room(text: str, temp: float, unit: str, rh_pct: str) -> str:
+def _room(text: str, room: Room) -> str:
     """The air of a room, in degC and percent, as it is kept."""
-    if unit != "F" and temp > WARMEST_ROOM_C:
-        raise Unclear(f'"{text}" is no room in degrees C.', hint=f"If it is {temp:g} F: room {temp:g}F {rh_pct}%")
-    temp_c = round((temp - 32) / 1.8, 1) if unit == "F" else temp
-    mc, _ = emc_or_edge(temp_c, float(rh_pct))
     low, high = TARGET_PCT
-    if not low <= mc <= high:
+    if not low <= room.mc_pct <= high:
         raise Impossible(
-            f'wood in the air of "{text}" comes to {mc:.1f} %, no target.', hint=f"It must be {low:g} to {high:g} %."
+            f'wood in the air of "{text}" comes to {room.mc_pct:.1f} %, no target.',
+            hint=f"It must be {low:g} to {high:g} %.",
         )
-    return f"room {temp_c:g} {rh_pct}"
+    return room.kept
 
 
 def _target(name: str, value: str) -> str:
