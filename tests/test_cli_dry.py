@@ -10,6 +10,8 @@ from desk_side import Rick
 from dried_wood import ROUNDS, TODAY, book, notebook
 from stocked import BLANK, copied, refused
 
+from stock.errors import Exit
+
 NEW = date(2026, 1, 10)  # when the young pieces were sawn
 OLD = date(2024, 1, 10)
 
@@ -321,6 +323,44 @@ def test_few_forecasts_say_nothing(small):
 )
 def test_what_cannot_be_asked_is_refused_in_a_sentence(small, words):
     refused(small, "dry", "1B", *words)
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("--in", "shop"),
+        ("--by", "2027-01-01"),
+        ("--target", "emc+2"),
+        ("--target", "2 g/month"),
+        ("new-1", "--species", "cherry"),
+        ("new-1", "--place", "shed"),
+    ],
+    ids=" ".join,
+)
+def test_no_option_is_passed_over_in_silence(rick, words):
+    assert rick("dry", *words).code == Exit.USAGE
+
+
+def test_the_score_goes_by_the_filter(rick):
+    whole, cherry = (
+        {one["mark"] for one in rick.done("dry", "--score", *words, "--json").json["past"]}
+        for words in ((), ("--species", "cherry"))
+    )
+    fits = {one["mark"] for one in rick.done("dry", "--species", "cherry", "--json").json}
+    assert cherry == whole & fits
+    assert 0 < len(cherry) < len(whole)
+    assert rick.done("dry", "--score", "--place", "shop", "--json").json["forecasts"] == 0
+
+
+def test_weights_that_contradict_each_other_give_no_date_and_no_negative_water(small):
+    small.done("oven", "1B", "--wet", "61.4g", "--dry", "36.9g", "--before", "842g", "--insist")
+    small.done("weigh", "1B", "300g", "--insist")
+    said = small.done("dry", "1B")
+    assert "cannot say when it will be dry: its weights contradict each other" in " ".join(said.out.split())
+    assert "would narrow" not in said.out
+    (told,) = small.done("dry", "1B", "--json").json
+    assert told["verdict"] == "contradictory"
+    assert told["mc_low_pct"] == told["mc_pct"] == told["mc_high_pct"] == 0
 
 
 def test_a_day_to_come_may_be_a_month_or_a_season(rick):

@@ -145,7 +145,6 @@ def test_the_interval_of_moisture_holds_the_truth_as_often_as_it_says(answers, o
         [one.true_pct for one in some],
         [one.truth.tree for one in some],
     )
-    print("COV", own, found.coverage)
-    assert 0.6 <= found.coverage <= 1.0
+    assert 0.6 <= found.coverage <= 0.97
     assert found.rms < (4.5 if own else 13)
     assert found.half_width < (7 if own else 15)
